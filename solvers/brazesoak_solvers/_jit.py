@@ -1,0 +1,112 @@
+"""How kernels are compiled and where their machine code is kept.
+
+Plain ``numba.njit(cache=True)`` keys its cache on the one file that holds the kernel; a change in a helper
+or a constant of another file leaves old machine code in use. Here the folder of the cache is named by a
+digest of every source file of this package, so that any change starts afresh. The folder is private to the
+user, because cache files are pickles: loading one runs code. When no such folder can be had, kernels still
+work and are compiled in every process.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any, overload
+
+import numba
+
+_PACKAGE = Path(__file__).resolve().parent
+_KEEP_SECONDS = 30 * 86400.0
+
+
+def source_digest(package: Path = _PACKAGE) -> str:
+    """Digest of every source of the package, of the numba version and of the Python version."""
+    digest = hashlib.sha256(f"{numba.__version__} {sys.version_info[:2]}".encode())
+    for path in sorted(package.rglob("*.py")):
+        digest.update(path.relative_to(package).as_posix().encode())
+        digest.update(path.read_bytes())
+    return digest.hexdigest()[:16]
+
+
+def _is_private(folder: Path) -> bool:
+    if not hasattr(os, "getuid"):
+        return True
+    status = folder.stat()
+    return status.st_uid == os.getuid() and not status.st_mode & 0o022
+
+
+def _user_cache() -> Path:
+    if root := os.environ.get("NUMBA_CACHE_DIR") or os.environ.get("XDG_CACHE_HOME"):
+        return Path(root)
+    if sys.platform == "win32":
+        return Path(os.environ.get("LOCALAPPDATA", Path.home()))
+    return Path.home() / ".cache"
+
+
+def _roots() -> list[Path]:
+    user = str(os.getuid()) if hasattr(os, "getuid") else os.environ.get("USERNAME", "user")
+    roots = [Path(tempfile.gettempdir()) / f"{_PACKAGE.name}-{user}"]
+    try:
+        roots.insert(0, _user_cache() / _PACKAGE.name)
+    except RuntimeError:  # no home directory is known
+        pass
+    return roots
+
+
+def cache_folder() -> Path | None:
+    """The first folder for this digest that can be written and that is private, or None."""
+    digest = source_digest()
+    for root in _roots():
+        folder = root / digest
+        try:
+            root.mkdir(parents=True, exist_ok=True, mode=0o700)
+            folder.mkdir(exist_ok=True, mode=0o700)
+            if _is_private(root) and _is_private(folder) and os.access(folder, os.W_OK):
+                _prune(root, keep=folder)
+                return folder
+        except OSError:
+            continue
+    return None
+
+
+def _prune(root: Path, keep: Path) -> None:
+    """Remove folders of older versions that nothing has used for a month; a live one may still be loading."""
+    os.utime(keep)
+    for folder in root.iterdir():
+        if folder == keep or not folder.is_dir() or time.time() - folder.stat().st_mtime < _KEEP_SECONDS:
+            continue
+        for path in sorted(folder.rglob("*"), reverse=True):
+            path.rmdir() if path.is_dir() else path.unlink()
+        folder.rmdir()
+
+
+_FOLDER = cache_folder()
+
+
+def is_compiled() -> bool:
+    """Whether a warm cache exists, so that the first run need not compile."""
+    return _FOLDER is not None and any(_FOLDER.rglob("*.nbc"))
+
+
+@overload
+def kernel(function: Callable[..., Any]) -> Callable[..., Any]: ...
+@overload
+def kernel(**options: Any) -> Callable[[Callable[..., Any]], Callable[..., Any]]: ...
+def kernel(function: Callable[..., Any] | None = None, **options: Any) -> Callable[..., Any]:
+    """Compile `function` on first call in nopython mode, cached in this package's own folder."""
+    if function is None:
+        return lambda f: kernel(f, **options)
+    if _FOLDER is None:
+        return numba.njit(**options)(function)  # type: ignore[no-any-return]
+    saved = numba.config.CACHE_DIR
+    numba.config.CACHE_DIR = str(_FOLDER)
+    try:
+        # Numba fixes the folder at decoration; restoring it at once leaves other libraries' caches alone.
+        return numba.njit(cache=True, **options)(function)  # type: ignore[no-any-return]
+    finally:
+        numba.config.CACHE_DIR = saved

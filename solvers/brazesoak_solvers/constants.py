@@ -1,0 +1,7 @@
+"""Physical constants in SI, each in one place."""
+
+STEFAN_BOLTZMANN = 5.670374419e-8
+"""Stefan-Boltzmann constant [W/(m2 K4)]. Source: CODATA 2018, exact since the 2019 SI."""
+
+ZERO_CELSIUS = 273.15
+"""0 degC in kelvin. Source: definition of the degree Celsius, BIPM SI Brochure, 9th ed."""

@@ -1,0 +1,105 @@
+"""Properties of a solid as the core wants them: volumetric heat capacity and conductivity, piecewise linear in T.
+
+Both are kept on one set of temperatures, so that one search serves enthalpy, heat capacity, conductivity and
+its integral. Enthalpy is then piecewise quadratic and exact: no step over a peak of the heat capacity can
+lose heat, and temperature follows from enthalpy in closed form.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from .errors import ProblemError
+
+FloatArray = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Material:
+    """One solid: values at the two ends of each interval between temperatures.
+
+    Attributes
+    ----------
+    temperature : float64[n + 1]              ends of the intervals [K], strictly increasing
+    capacity_left, capacity_right : float64[n]   rho cp at both ends of each interval [J/(m3 K)], > 0
+    conductivity : float64[n + 1]             [W/(m K)], > 0
+
+    Outside the temperatures given, the values at the ends hold.
+    """
+
+    temperature: FloatArray
+    capacity_left: FloatArray
+    capacity_right: FloatArray
+    conductivity: FloatArray
+
+    @property
+    def enthalpy(self) -> FloatArray:
+        """Enthalpy above the first temperature at each temperature [J/m3], float64[n + 1]."""
+        mean = 0.5 * (self.capacity_left + self.capacity_right)
+        return np.concatenate([[0.0], np.cumsum(mean * np.diff(self.temperature))])
+
+    @property
+    def conductivity_integral(self) -> FloatArray:
+        """Integral of the conductivity from the first temperature (Kirchhoff transform) [W/m], float64[n + 1]."""
+        mean = 0.5 * (self.conductivity[1:] + self.conductivity[:-1])
+        return np.concatenate([[0.0], np.cumsum(mean * np.diff(self.temperature))])
+
+
+def material(
+    capacity: ArrayLike,
+    conductivity: ArrayLike,
+    capacity_temperature: ArrayLike = (300.0,),
+    conductivity_temperature: ArrayLike = (300.0,),
+    latent: tuple[tuple[float, float, float], ...] = (),
+) -> Material:
+    """A solid from tables of rho cp and of k, with latent heats spread evenly over a range.
+
+    Parameters
+    ----------
+    capacity : float64[n]                   rho cp [J/(m3 K)], linear between `capacity_temperature`
+    conductivity : float64[m]               [W/(m K)], linear between `conductivity_temperature`
+    capacity_temperature : float64[n]       [K], increasing; two equal temperatures make a jump
+    conductivity_temperature : float64[m]   [K], strictly increasing
+    latent : ((from, to, heat), ...)        added heat [J/m3], even between two temperatures [K]
+
+    Raises
+    ------
+    ProblemError    lengths differ, temperatures decrease, or a value is not positive
+    """
+    tc, c = _table(capacity_temperature, capacity, "capacity")
+    tk, k = _table(conductivity_temperature, conductivity, "conductivity")
+    edges = np.unique(np.concatenate([tc, tk, [t for low, high, _ in latent for t in (low, high)]]))
+    if edges.size == 1:
+        edges = np.array([edges[0], edges[0] + 1.0])
+    left, right = _one_sided(edges[:-1], tc, c, "right"), _one_sided(edges[1:], tc, c, "left")
+    middle = 0.5 * (edges[1:] + edges[:-1])
+    for low, high, heat in latent:
+        if not (high > low and heat >= 0.0):
+            raise ProblemError(f"latent heat {heat} J/m3 between {low} K and {high} K: need to > from, heat >= 0")
+        inside = (middle > low) & (middle < high)
+        left[inside] += heat / (high - low)
+        right[inside] += heat / (high - low)
+    return Material(edges, left, right, np.interp(edges, tk, k))
+
+
+def _table(temperature: ArrayLike, value: ArrayLike, name: str) -> tuple[FloatArray, FloatArray]:
+    t = np.atleast_1d(np.asarray(temperature, float))
+    v = np.atleast_1d(np.asarray(value, float))
+    if t.shape != v.shape or t.ndim != 1:
+        raise ProblemError(f"{name}: {v.size} values for {t.size} temperatures")
+    if np.any(np.diff(t) < 0.0) or not np.all(np.isfinite(t)):
+        raise ProblemError(f"{name}: temperatures must increase")
+    if not np.all(v > 0.0) or not np.all(np.isfinite(v)):
+        raise ProblemError(f"{name}: every value must be positive and finite")
+    return t, v
+
+
+def _one_sided(x: FloatArray, t: FloatArray, v: FloatArray, side: str) -> FloatArray:
+    """Linear interpolation that takes the value from the right (or left) where `t` holds a jump."""
+    at = np.searchsorted(t, x, side="right" if side == "right" else "left")
+    low, high = np.clip(at - 1, 0, t.size - 1), np.clip(at, 0, t.size - 1)
+    span = np.where(t[high] > t[low], t[high] - t[low], 1.0)
+    return np.asarray(v[low] + (v[high] - v[low]) * np.clip((x - t[low]) / span, 0.0, 1.0))

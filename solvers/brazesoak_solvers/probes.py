@@ -1,0 +1,68 @@
+"""Places whose temperature is watched, and the instants at which they pass a temperature."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .errors import ProblemError
+from .problem import Problem
+
+FloatArray = NDArray[np.float64]
+IntArray = NDArray[np.int64]
+_HOW = {"least": 0, "mean": 1, "greatest": 2}
+_KIND = {"cell": 0, "pair": 1, "cold side": 2, "warm side": 3}
+
+
+@dataclass(frozen=True, slots=True)
+class Probe:
+    """A set of points and how to make one temperature of them.
+
+    kind : ``cell``        `index` are cells
+           ``pair``        mean of cell `index` and cell `other`
+           ``cold side``, ``warm side``   of faces `index`: the colder or warmer side, contact resolved
+    how : ``least``, ``mean``, ``greatest``
+    """
+
+    index: tuple[int, ...]
+    kind: Literal["cell", "pair", "cold side", "warm side"] = "cell"
+    how: Literal["least", "mean", "greatest"] = "least"
+    other: tuple[int, ...] = ()
+
+
+class ProbeArrays(NamedTuple):
+    """Probes as the kernels see them."""
+
+    ptr: IntArray
+    how: IntArray
+    kind: IntArray
+    index: IntArray
+    other: IntArray
+
+
+def pack_probes(problem: Problem, probes: Sequence[Probe]) -> ProbeArrays:
+    """Lay out probes for the kernels.
+
+    Raises
+    ------
+    ProblemError    a probe is empty or names a cell or a face that is not there
+    """
+    for p in probes:
+        most = problem.n_cell if p.kind in ("cell", "pair") else problem.arrays.fa.size
+        if not p.index or min(p.index) < 0 or max(p.index) >= most:
+            raise ProblemError(f"probe of {p.kind}: needs indices from 0 to {most - 1}, got {p.index[:5]}")
+        if (p.kind == "pair") != bool(p.other) or (p.other and len(p.other) != len(p.index)):
+            raise ProblemError("a probe of kind pair needs as many other cells as cells, any other kind none")
+    index = [i for p in probes for i in p.index]
+    other = [i for p in probes for i in (p.other or (0,) * len(p.index))]
+    return ProbeArrays(
+        np.concatenate([[0], np.cumsum([len(p.index) for p in probes])]).astype(np.int64),
+        np.array([_HOW[p.how] for p in probes], np.int64),
+        np.array([_KIND[p.kind] for p in probes for _ in p.index], np.int64),
+        np.array(index, np.int64),
+        np.array(other, np.int64),
+    )

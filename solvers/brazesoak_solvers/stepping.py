@@ -1,0 +1,306 @@
+"""Marching in time: a generator of conservative steps with error control. Observers watch what it yields."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.optimize import brentq
+
+from . import linear
+from .errors import ConvergenceError, ProblemError
+from .kernels.implicit import evaluate
+from .kernels.probes import probe_values
+from .kernels.properties import initial_state, temperatures
+from .kernels.trbdf2 import step as trbdf2_step
+from .probes import Probe, ProbeArrays, pack_probes
+from .problem import Arrays, Problem
+
+FloatArray = NDArray[np.float64]
+IntArray = NDArray[np.int64]
+
+
+@dataclass(frozen=True, slots=True)
+class Options:
+    """How to march.
+
+    tolerance : float       allowed error of any temperature in one step [K]
+    first : float           first step, also after a switch [s]
+    largest : float         largest step [s]
+    smallest : float        a step that must be shorter than this has failed [s]
+    fixed : float or None   march with this step instead, without error control [s]
+    """
+
+    tolerance: float = 0.05
+    first: float = 0.1
+    largest: float = np.inf
+    smallest: float = 1e-7
+    fixed: float | None = None
+
+    def __post_init__(self) -> None:
+        values = (self.tolerance, self.first, self.largest, self.smallest, 1.0 if self.fixed is None else self.fixed)
+        if not all(v > 0.0 for v in values):
+            raise ProblemError("tolerance and steps must be positive")
+
+
+@dataclass(frozen=True, slots=True)
+class Switch:
+    """A contact that takes `state` for good when a probe passes `threshold` [K] on the way up."""
+
+    probe: Probe
+    threshold: float
+    contact: int
+    state: int
+
+
+class Work(NamedTuple):
+    """Scratch arrays of the kernels, allocated once."""
+
+    c: FloatArray
+    k: FloatArray
+    K: FloatArray
+    Ts: FloatArray
+    Tenv: FloatArray
+    F: FloatArray
+    Gf: FloatArray
+    D: FloatArray
+    B: FloatArray
+    C: FloatArray
+    E: FloatArray
+    X: FloatArray
+    diagonal: FloatArray
+    right: FloatArray
+    rhs: FloatArray
+    y: FloatArray
+    base: FloatArray
+    Fg: FloatArray
+    error: FloatArray
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One accepted step, with the temperature at any time inside it.
+
+    start, end : float                  [s]
+    heat : float                        heat that entered from outside during the step [J]
+    energy_before, energy_after : float heat content above the materials' first temperatures [J]
+    H0, H1, rate0, rate1 : float64[n_cell]   enthalpy [J/m3] and its rate [W/m3] at both ends
+    T : float64[n_cell]                 temperature at the end [K]
+    states : int64[n_contact]           state of each contact during the step
+    switched : (int, ...)               contacts that switch at the end
+    error : float                       estimated error of temperature [K]
+    newton, linear : int                iterations
+    """
+
+    problem: Problem
+    start: float
+    end: float
+    heat: float
+    energy_before: float
+    energy_after: float
+    H0: FloatArray
+    H1: FloatArray
+    rate0: FloatArray
+    rate1: FloatArray
+    T: FloatArray
+    states: IntArray
+    switched: tuple[int, ...]
+    error: float
+    newton: int
+    linear: int
+
+    def temperature(self, time: float) -> FloatArray:
+        """Temperature of every cell [K] at a time inside the step: cubic in enthalpy, second-order accurate."""
+        h = self.end - self.start
+        s = min(max((time - self.start) / h, 0.0), 1.0)
+        H = (
+            (1.0 + 2.0 * s) * (1.0 - s) ** 2 * self.H0
+            + s * (1.0 - s) ** 2 * h * self.rate0
+            + s * s * (3.0 - 2.0 * s) * self.H1
+            + s * s * (s - 1.0) * h * self.rate1
+        )
+        T = np.empty_like(H)
+        where = self.problem.arrays.mat_ptr[self.problem.arrays.mat].copy()
+        temperatures(self.problem.arrays, H, where, T)
+        return T
+
+
+def steps(
+    problem: Problem,
+    end: float,
+    options: Options | None = None,
+    switches: Sequence[Switch] = (),
+    start: float = 0.0,
+) -> Iterator[Step]:
+    """March from `start` to `end` [s]; stop by leaving the loop.
+
+    Steps end at every breakpoint of the signals and at every switch, which is found on the interpolated
+    temperatures and then stepped to exactly, so that no step straddles a change.
+
+    Raises
+    ------
+    ConvergenceError    a step failed however short
+    """
+    return _March(problem, options or Options(), switches, start).run(end)
+
+
+class _March:
+    """State of a march between two steps."""
+
+    def __init__(self, problem: Problem, options: Options, switches: Sequence[Switch], start: float) -> None:
+        self.problem, self.options, self.time = problem, options, start
+        P = problem.arrays
+        n, nb = problem.n_cell, P.bcell.size
+        self.work = _work(P, problem.initial, n, nb)
+        self.H, self.where = np.empty(n), np.zeros(n, np.int64)
+        self.T = problem.initial.copy()
+        initial_state(P, self.T, self.H, self.where)
+        self.states = problem.contact_states.copy()
+        self.pending = list(switches)
+        self.watch: ProbeArrays = pack_probes(problem, [s.probe for s in self.pending])
+        self.F, self.Q = self._evaluate()
+        self.slope = np.zeros(n)
+        self.solver = linear.choose(problem, self.work.Gf.copy())
+        self.dt = options.fixed or options.first
+        self.last_error = 1.0
+
+    def _evaluate(self) -> tuple[FloatArray, float]:
+        s = self.problem.signals(self.time)
+        Q = evaluate(self.problem.arrays, self.states, self.H, self.where, self.T, self.work, *s)
+        return self.work.F.copy(), Q
+
+    def run(self, end: float) -> Iterator[Step]:
+        breaks = [t for t in self.problem.breakpoints if t > self.time]
+        while self.time < end - 1e-12 * max(end, 1.0):
+            while breaks and breaks[0] <= self.time * (1.0 + 1e-14):
+                breaks.pop(0)
+                self._restart(self.options.fixed or self.options.first)
+            stop = min(end, breaks[0]) if breaks else end
+            step = self._to_switch(self._advance(stop))
+            self._accept(step)
+            yield step
+
+    def _advance(self, stop: float) -> Step:
+        """One accepted step that does not pass `stop`."""
+        o = self.options
+        while True:
+            left = stop - self.time
+            dt = min(o.fixed or min(self.dt, o.largest), left)
+            if o.fixed is None and 0.5 * left < dt < left:
+                dt = 0.5 * left  # two even steps rather than a sliver at the end
+            step, worst, at = self._try(dt)
+            if step is None:
+                self.dt = 0.25 * dt
+                if self.dt < o.smallest:
+                    raise ConvergenceError(time=self.time, step=dt, cell=at, residual=worst)
+                if o.fixed is not None:
+                    raise ConvergenceError(time=self.time, step=dt, cell=at, residual=worst)
+                continue
+            if o.fixed is not None:
+                return step
+            ratio = step.error / o.tolerance
+            if ratio <= 1.0:
+                # Proportional-integral control: damps the alternation of long and short steps.
+                grow = 0.9 * max(ratio, 1e-4) ** (-0.7 / 3.0) * self.last_error ** (0.4 / 3.0)
+                self.dt = dt * min(max(grow, 0.3), 5.0)
+                self.last_error = max(ratio, 1e-4)
+                return step
+            self.dt = dt * max(0.9 * ratio ** (-1.0 / 3.0), 0.1)
+            if self.dt < o.smallest:
+                raise ConvergenceError(time=self.time, step=dt, cell=at, residual=step.error)
+
+    def _try(self, dt: float) -> tuple[Step | None, float, int]:
+        P = self.problem.arrays
+        inner, outer = self.problem.signals(self.time + _GAMMA * dt), self.problem.signals(self.time + dt)
+        H1, F1, T1 = np.empty_like(self.H), np.empty_like(self.H), np.empty_like(self.H)
+        ok, error, heat, self._Q_end, newton, lin, worst, at = trbdf2_step(
+            P, self.solver, self.states, self.H, self.F, self.Q, dt, self.slope, inner, outer,
+            H1, F1, self.where, T1, self.work, self.options.tolerance,
+        )  # fmt: skip
+        if not ok or not np.isfinite(error):
+            return None, worst, at
+        before, after = float(P.V @ self.H), float(P.V @ H1)
+        step = Step(
+            self.problem, self.time, self.time + dt, heat, before, after, self.H, H1, self.F / P.V, F1 / P.V,
+            T1, self.states, (), error, newton, lin,
+        )  # fmt: skip
+        return step, worst, at
+
+    def _to_switch(self, step: Step) -> Step:
+        """The step itself, or one that ends where the first pending switch is passed."""
+        if not self.pending:
+            return step
+        passed = [i for i, s in enumerate(self.pending) if self._probe(step.T)[i] >= s.threshold]
+        if not passed:
+            return step
+        first = min(self._root(step, i) for i in passed)
+        if first < step.end:
+            again, worst, at = self._try(max(first - self.time, self.options.smallest))
+            if again is None:
+                raise ConvergenceError(time=self.time, step=first - self.time, cell=at, residual=worst)
+            step = again
+        values = self._probe(step.T)
+        # Everything within the root's own accuracy switches now; the rest waits for the next step.
+        now = tuple(i for i, s in enumerate(self.pending) if values[i] >= s.threshold - 1e-6)
+        return _with_switched(step, tuple(self.pending[i].contact for i in now))
+
+    def _probe(self, T: FloatArray) -> FloatArray:
+        values = np.empty(len(self.pending))
+        probe_values(self.problem.arrays, self.watch, self.states, T, values)
+        return values
+
+    def _root(self, step: Step, i: int) -> float:
+        threshold = self.pending[i].threshold
+        return passing_time(step, lambda T: float(self._probe(T)[i]) - threshold)
+
+    def _accept(self, step: Step) -> None:
+        P, h = self.problem.arrays, step.end - step.start
+        self.slope = (step.H1 - step.H0) / h
+        self.time, self.H, self.T, self.F, self.Q = step.end, step.H1, step.T, step.rate1 * P.V, self._Q_end
+        if step.switched:
+            self.states = self.states.copy()
+            done = [s for s in self.pending if s.contact in step.switched]
+            for s in done:
+                self.states[s.contact] = s.state
+            self.pending = [s for s in self.pending if s not in done]
+            self.watch = pack_probes(self.problem, [s.probe for s in self.pending])
+            self._restart(self.options.fixed or self.options.first)
+
+    def _restart(self, dt: float) -> None:
+        """Begin anew after a kink or a jump: flows as they are now, a cautious step, no guess from the past."""
+        self.F, self.Q = self._evaluate()
+        self.slope = np.zeros_like(self.H)
+        self.dt = min(dt, self.dt) if self.options.fixed is None else dt
+        self.last_error = 1.0
+
+
+_GAMMA = 2.0 - np.sqrt(2.0)
+
+
+def passing_time(step: Step, deviation) -> float:  # type: ignore[no-untyped-def]
+    """When `deviation` of the temperatures, negative or zero at the start of a step, reaches zero [s]."""
+    if deviation(step.temperature(step.start)) >= 0.0:
+        return step.start
+    if deviation(step.T) < 0.0:
+        return step.end
+    return float(brentq(lambda t: deviation(step.temperature(t)), step.start, step.end, xtol=1e-9, rtol=1e-15))
+
+
+def _with_switched(step: Step, contacts: tuple[int, ...]) -> Step:
+    values = {name: getattr(step, name) for name in Step.__slots__}
+    return Step(**{**values, "switched": contacts})
+
+
+def _work(P: Arrays, T: FloatArray, n: int, nb: int) -> Work:
+    def vector() -> FloatArray:
+        return np.zeros(n)
+
+    return Work(
+        c=vector(), k=vector(), K=vector(), Ts=T[P.bc].copy(), Tenv=np.zeros(P.env_cell.size), F=vector(),
+        Gf=np.zeros(P.fa.size), D=vector(), B=np.zeros((n, nb)), C=np.zeros((nb, n)), E=np.zeros((nb, nb)),
+        X=np.zeros((nb, n)), diagonal=vector(), right=vector(), rhs=vector(), y=vector(), base=vector(),
+        Fg=vector(), error=vector(),
+    )  # fmt: skip

@@ -1,0 +1,101 @@
+"""An observer of a march: what the probes read at every step, when they pass temperatures, where the heat went."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .kernels.probes import probe_values
+from .probes import Probe, pack_probes
+from .problem import Problem
+from .stepping import Step, passing_time
+
+FloatArray = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Passing:
+    """A probe passed `threshold` [K] at `time` [s], upwards or not."""
+
+    probe: int
+    threshold: float
+    time: float
+    upwards: bool
+
+
+@dataclass
+class Watch:
+    """Call `see` with every step.
+
+    Attributes
+    ----------
+    time : [float]              [s]
+    reading : [float64[n_probe]]    at each of these times [K]
+    passings : [Passing]        in order of time
+    heat : float                heat that entered from outside so far [J]
+    taken_up : float            heat that the cells took up so far [J]
+    exchanged : float           sum of the magnitudes of the heat of all steps [J]
+    """
+
+    problem: Problem
+    probes: Sequence[Probe]
+    thresholds: Sequence[tuple[int, float]] = ()
+    time: list[float] = field(default_factory=list)
+    reading: list[FloatArray] = field(default_factory=list)
+    passings: list[Passing] = field(default_factory=list)
+    heat: float = 0.0
+    taken_up: float = 0.0
+    exchanged: float = 0.0
+    steps: int = 0
+    newton: int = 0
+    linear: int = 0
+
+    def __post_init__(self) -> None:
+        self._packed = pack_probes(self.problem, self.probes)
+        self._states = self.problem.contact_states
+
+    def value(self, T: FloatArray, step: Step) -> FloatArray:
+        """Reading of every probe at temperatures T with the contacts as in `step` [K]."""
+        out = np.empty(len(self.probes))
+        probe_values(self.problem.arrays, self._packed, step.states, T, out)
+        return out
+
+    def see(self, step: Step) -> None:
+        """Take in one step."""
+        if not self.time:
+            self.time.append(step.start)
+            self.reading.append(self.value(step.temperature(step.start), step))
+        reading = self.value(step.T, step)
+        found = [self._passing(step, p, t, reading[p]) for p, t in self.thresholds]
+        self.passings.extend(sorted((f for f in found if f is not None), key=lambda f: f.time))
+        self.time.append(step.end)
+        self.reading.append(reading)
+        self.heat += step.heat
+        self.taken_up += step.energy_after - step.energy_before
+        self.exchanged += abs(step.heat)
+        self.steps += 1
+        self.newton += step.newton
+        self.linear += step.linear
+
+    def _passing(self, step: Step, probe: int, threshold: float, now: float) -> Passing | None:
+        before = self.reading[-1][probe]
+        if before < threshold <= now:
+            sign = 1.0
+        elif before > threshold >= now:
+            sign = -1.0
+        else:
+            return None
+        time = passing_time(step, lambda T: sign * (float(self.value(T, step)[probe]) - threshold))
+        return Passing(probe, threshold, time, sign > 0.0)
+
+    def first(self, probe: int, threshold: float) -> float | None:
+        """When a probe first passed a threshold upwards [s], or None."""
+        return next((p.time for p in self.passings if p.probe == probe and p.threshold == threshold and p.upwards), None)
+
+    @property
+    def balance_error(self) -> float:
+        """Heat that entered less heat taken up, relative to the heat exchanged; 0 when nothing was."""
+        return abs(self.heat - self.taken_up) / self.exchanged if self.exchanged > 0.0 else 0.0

@@ -1,0 +1,265 @@
+"""The answer to a job: plain values in SI (kelvin, seconds, metres, kilograms), made by `analysis.plan`.
+
+Everything that shows an answer (`report/`, `plots/`, `results/`) reads these and computes nothing.
+Times count from the start of the program. A time of ``None`` means: never within this program.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+FloatArray = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Notice:
+    """A warning on the plan: a stable code for machines; what, why and what to do for people."""
+
+    code: str
+    """Kebab-case, for example ``set-point-high``."""
+    message: str
+    """What is the matter and why it matters, one or two sentences with the numbers."""
+    action: str
+    """What to do."""
+    source: str
+    """Published source, or ``common practice, no source``."""
+
+
+@dataclass(frozen=True, slots=True)
+class Caution:
+    """A safety caution that applies to this job."""
+
+    hazard: str
+    text: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Assumption:
+    """A default that was used because the job file is silent, or a simplification of the model."""
+
+    what: str
+    value: str
+    why: str
+    """Reason and source."""
+
+
+@dataclass(frozen=True, slots=True)
+class SegmentAnswer:
+    """One segment: what it is and when it was hot enough."""
+
+    name: str
+    metal: str
+    """Name and designations of the metal."""
+    surface: str
+    mass: float
+    """[kg]"""
+    exposed_area: float
+    """Surface that sees the furnace [m2]."""
+    thickest_section: float
+    """[m]"""
+    biot: float
+    """Biot number at the set-point: film and radiation coefficient times half thickness over conductivity."""
+    passes_solidus: float | None
+    """Its coldest place passes the solidus of the highest-melting filler joined to it [s]."""
+    passes_liquidus: float | None
+    peak: float
+    """Hottest temperature anywhere in it [K]."""
+    solidus_margin: float
+    """Solidus of the metal less `peak` [K]."""
+
+
+@dataclass(frozen=True, slots=True)
+class JointAnswer:
+    """One joint: what is in it and when its coldest point passed each temperature."""
+
+    name: str
+    segments: tuple[str, str]
+    filler: str
+    flux: str
+    area: float
+    """[m2]"""
+    gap: float
+    """As given, cold [m]."""
+    solidus: float
+    liquidus: float
+    target: float
+    """Liquidus plus the wanted superheat, as used [K]."""
+    passes_solidus: float | None
+    passes_liquidus: float | None
+    passes_target: float | None
+    time_above_target: float
+    """Until the end of the recommended hold [s]."""
+    time_between_solidus_and_liquidus: float | None
+    flux_time: float
+    """Spent above the temperature from which the flux is counted, to the end of the recommended hold [s]."""
+    time_error: float
+    """Numerical error of `passes_target`: time step and grid [s]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Driver:
+    """One uncertain input and the nominal hold at its low and its high value."""
+
+    name: str
+    low_input: str
+    high_input: str
+    hold_at_low: float
+    """[s]"""
+    hold_at_high: float
+    """[s]"""
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class FidelityRow:
+    """One fidelity of the same job, for the table side by side."""
+
+    fidelity: str
+    cells: int
+    hold_time_nominal: float
+    ruling_joint: str
+    passes_target: dict[str, float | None]
+    """By joint name [s]."""
+    energy_balance_error: float
+    time_error: float
+    """[s]"""
+    wall_time: float
+    """Spent computing [s]."""
+
+
+@dataclass(frozen=True, slots=True)
+class ProgramStep:
+    """One line of the furnace program to be set, in order."""
+
+    action: str
+    """``ramp``, ``hold`` or ``off``."""
+    temperature: float | None
+    """[K]"""
+    rate: float | None
+    """[K/s]; None: as fast as the furnace can."""
+    duration: float | None
+    """[s]"""
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Histories:
+    """Temperatures against time, for figures and files. All temperatures in kelvin."""
+
+    time: FloatArray
+    """float64[n_time] [s]"""
+    program: FloatArray
+    """float64[n_time]: what the program asks for (the set-point during the hold)."""
+    sensor: FloatArray
+    """float64[n_time]: what the furnace's own sensor shows."""
+    segment_coldest: FloatArray
+    """float64[n_segment, n_time]"""
+    segment_hottest: FloatArray
+    """float64[n_segment, n_time]"""
+    joint_coldest: FloatArray
+    """float64[n_joint, n_time]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A temperature field of a 2-D section at one time, for a picture. None for a network."""
+
+    kind: str
+    """``axisymmetric`` (x is the radius, y the axis) or ``plane`` or ``stack`` (one cell wide)."""
+    x_edges: FloatArray
+    """float64[nx + 1] [m]"""
+    y_edges: FloatArray
+    """float64[ny + 1] [m]"""
+    segment: NDArray[np.int64]
+    """int64[nx, ny]: index of the segment, -1 where there is none."""
+    temperature: FloatArray
+    """float64[nx, ny] [K], NaN where there is no segment."""
+    time: float
+    """[s]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Energy:
+    """Where the heat went, from the start to the end of the recommended hold [J]."""
+
+    load: float
+    """Taken up by the segments."""
+    chamber: float
+    """Taken up by the furnace's own mass; 0 for an ideal furnace."""
+    losses: float
+    """Lost to the room; 0 for an ideal furnace."""
+    heater: float | None
+    """Given by the heater; None for an ideal furnace, whose surroundings are prescribed."""
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """What to set, how long to hold, which joint rules, what to watch, how sure."""
+
+    title: str
+    job_path: str
+    furnace: str
+    furnace_is_ideal: bool
+    set_point: float
+    """[K]"""
+    set_point_reason: str
+    hold_time: float
+    """Recommended hold [s], from `clock_start`; covers the spread of the inputs, rounded up to a minute."""
+    hold_time_nominal: float
+    """[s] with every input at its use value."""
+    hold_time_low: float
+    hold_time_high: float
+    """Root-sum-square range of the nominal hold [s]."""
+    clock_start: float
+    """When the furnace's own sensor first comes within `clock_band` of the set-point [s]."""
+    clock_band: float
+    """[K]"""
+    hold_end: float
+    """`clock_start` plus `hold_time` [s]."""
+    superheat: float
+    """Wanted above the liquidus [K]."""
+    minutes_at_target: float
+    """Wanted above the target [s]."""
+    ruling_joint: str
+    ruling_reason: str
+    """One sentence."""
+    rule_of_thumb: float
+    """One hour per kilogram [s]."""
+    rule_sentence: str
+    """Why the hold and the rule differ, one sentence."""
+    fidelity: str
+    """``network``, ``section axisymmetric``, ``section plane`` or ``section stack``."""
+    fidelity_reason: str
+    energy_balance_error: float
+    """Relative to the heat taken up."""
+    total_mass: float
+    """[kg]"""
+    segments: tuple[SegmentAnswer, ...]
+    joints: tuple[JointAnswer, ...]
+    program: tuple[ProgramStep, ...]
+    drivers: tuple[Driver, ...]
+    """Largest first."""
+    warnings: tuple[Notice, ...]
+    cautions: tuple[Caution, ...]
+    assumptions: tuple[Assumption, ...]
+    watch: tuple[str, ...]
+    """What to watch during the heat, one sentence each."""
+    thermocouple: str
+    """Where to put the thermocouple and what it should read when the hold may end, one or two sentences."""
+    filler_amounts: tuple[tuple[str, float], ...]
+    """(joint name, filler volume with allowance [m3])."""
+    joints_solid: float | None
+    """Every joint below its solidus on cooling [s]; None when the cooling was not computed."""
+    safe_to_open: float | None
+    """Everything below the opening temperature [s]; None when the cooling was not computed."""
+    opening_temperature: float
+    """[K]"""
+    energy: Energy
+    histories: Histories
+    section: Section | None
+    fidelities: tuple[FidelityRow, ...] = ()
+    """Side by side, when asked for."""
