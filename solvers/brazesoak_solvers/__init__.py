@@ -5,14 +5,30 @@ dimensions and a block in three are all graphs (`Graph`, `structured`). `steps` 
 conserving energy; a `Watch` records what probes read and when they pass a temperature. Everything is in SI.
 """
 
-from .errors import ConvergenceError, ProblemError, SolverError
-from .materials import Material, material
-from .mesh import Mesh, graded_edges, structured
-from .probes import Probe
-from .problem import Graph, Problem, Signals
-from .steady import steady
-from .stepping import Options, Step, Switch, steps
-from .watching import Passing, Watch
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from .errors import ConvergenceError, ProblemError, SolverError
+    from .materials import Material, material
+    from .mesh import Mesh, graded_edges, structured
+    from .probes import Probe
+    from .problem import Graph, Problem, Signals
+    from .equilibrium import steady
+    from .stepping import Options, Step, Switch, steps
+    from .watching import Passing, Watch
+
+_WHERE = {
+    "errors": ("ConvergenceError", "ProblemError", "SolverError"),
+    "materials": ("Material", "material"),
+    "mesh": ("Mesh", "graded_edges", "structured"),
+    "probes": ("Probe",),
+    "problem": ("Graph", "Problem", "Signals"),
+    "equilibrium": ("steady",),
+    "stepping": ("Options", "Step", "Switch", "steps"),
+    "watching": ("Passing", "Watch"),
+}
+_MODULE = {name: module for module, names in _WHERE.items() for name in names}
 
 __all__ = [
     "ConvergenceError",
@@ -35,3 +51,12 @@ __all__ = [
     "steps",
     "structured",
 ]
+
+
+def __getattr__(name: str) -> Any:
+    """Import on first use: constants can then be had without loading the compiler."""
+    if name not in _MODULE:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    value = getattr(import_module(f".{_MODULE[name]}", __name__), name)
+    globals()[name] = value  # a submodule of the same name must not hide it
+    return value

@@ -62,7 +62,7 @@ class LinearSolver(NamedTuple):
 
 def choose(problem: Problem, conductance: FloatArray, band_work: int = BAND_WORK) -> LinearSolver:
     """Set up the solver for `problem` whose faces have `conductance` [W/K] at the start."""
-    a, b = problem.arrays.fa, problem.arrays.fb
+    a, b = problem.arrays.f.a, problem.arrays.f.b
     inner = (problem.arrays.border[a] < 0) & (problem.arrays.border[b] < 0)
     n = problem.n_cell
     graph = csr_array(coo_array((np.ones(int(inner.sum())), (a[inner], b[inner])), shape=(n, n)))

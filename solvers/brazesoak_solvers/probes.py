@@ -52,7 +52,7 @@ def pack_probes(problem: Problem, probes: Sequence[Probe]) -> ProbeArrays:
     ProblemError    a probe is empty or names a cell or a face that is not there
     """
     for p in probes:
-        most = problem.n_cell if p.kind in ("cell", "pair") else problem.arrays.fa.size
+        most = problem.n_cell if p.kind in ("cell", "pair") else problem.arrays.f.a.size
         if not p.index or min(p.index) < 0 or max(p.index) >= most:
             raise ProblemError(f"probe of {p.kind}: needs indices from 0 to {most - 1}, got {p.index[:5]}")
         if (p.kind == "pair") != bool(p.other) or (p.other and len(p.other) != len(p.index)):

@@ -38,46 +38,81 @@ class Signals(NamedTuple):
     feed: FloatArray
 
 
+class MaterialArrays(NamedTuple):
+    """Tables of all materials, one after another; material m has intervals ptr[m] to ptr[m + 1] - 1, and edge
+    i + m is the lower end of interval i."""
+
+    ptr: IntArray
+    T: FloatArray
+    H: FloatArray
+    c0: FloatArray
+    c1: FloatArray
+    k: FloatArray
+    K: FloatArray
+
+
+class FaceArrays(NamedTuple):
+    """Faces: cells a and b, area A, shape factors sa and sb, contact (-1: bonded)."""
+
+    a: IntArray
+    b: IntArray
+    A: FloatArray
+    sa: FloatArray
+    sb: FloatArray
+    contact: IntArray
+
+
+class BoundaryArrays(NamedTuple):
+    """Boundary faces: cell, area A, shape factor s, curves of film and emissivity, enclosure r, flux q,
+    surroundings of gas and wall, and 1 where the surface has the temperature of the gas."""
+
+    cell: IntArray
+    A: FloatArray
+    s: FloatArray
+    film: IntArray
+    eps: IntArray
+    r: FloatArray
+    q: FloatArray
+    gas: IntArray
+    wall: IntArray
+    fixed: IntArray
+
+
+class CurveArrays(NamedTuple):
+    """Curves, one after another, and the curve of every state of every contact."""
+
+    ptr: IntArray
+    T: FloatArray
+    v: FloatArray
+    contact_ptr: IntArray
+    contact_curve: IntArray
+
+
+class ThermostatArrays(NamedTuple):
+    """Thermostats: heated cell, sensed cell, gain [W/K], maximum [W]."""
+
+    cell: IntArray
+    sensed: IntArray
+    gain: FloatArray
+    maximum: FloatArray
+
+
 class Arrays(NamedTuple):
-    """A problem as the kernels see it. Names in capitals and short, as in a textbook; units in `Graph`."""
+    """A problem as the kernels see it.
+
+    Grouped, because every array that a compiled function takes costs time to compile: each gets what it needs.
+    """
 
     V: FloatArray
     mat: IntArray
-    mat_ptr: IntArray  # first interval and, shifted by the material, first edge
-    mat_T: FloatArray
-    mat_H: FloatArray
-    mat_c0: FloatArray
-    mat_c1: FloatArray
-    mat_k: FloatArray
-    mat_K: FloatArray
-    fa: IntArray
-    fb: IntArray
-    fA: FloatArray
-    fsa: FloatArray
-    fsb: FloatArray
-    fcontact: IntArray  # -1: bonded
-    bc: IntArray
-    bA: FloatArray
-    bs: FloatArray
-    bfilm: IntArray  # curves; -1: none
-    beps: IntArray
-    br: FloatArray
-    bq: FloatArray
-    bgas: IntArray  # surroundings
-    bwall: IntArray
-    bfixed: IntArray  # 1: the surface has the temperature of the gas
-    cur_ptr: IntArray
-    cur_T: FloatArray
-    cur_v: FloatArray
-    con_ptr: IntArray
-    con_curve: IntArray
-    env_cell: IntArray  # cell that is the surroundings, or -1: prescribed, in order
+    m: MaterialArrays
+    f: FaceArrays
+    b: BoundaryArrays
+    u: CurveArrays
+    th: ThermostatArrays
+    env_cell: IntArray  # cell that is the surroundings; negative: prescribed, -1 the first
     border: IntArray  # per cell: place among the border cells, or -1
     bcell: IntArray  # border cells
-    th_cell: IntArray
-    th_sensed: IntArray
-    th_gain: FloatArray
-    th_max: FloatArray
 
 
 @dataclass(frozen=True, slots=True)
@@ -326,19 +361,23 @@ class Graph:
         return Arrays(
             V,
             np.concatenate([c[1] for c in self._cells]),
-            *_stack_materials(self._materials),
-            *faces,
-            *bounds,
-            *_stack_curves(self._curves),
-            _pointer([len(c) for c in self._contacts]),
-            np.array([i for c in self._contacts for i in c], np.int64),
+            MaterialArrays(*_stack_materials(self._materials)),
+            FaceArrays(*faces),
+            BoundaryArrays(*bounds),
+            CurveArrays(
+                *_stack_curves(self._curves),
+                _pointer([len(c) for c in self._contacts]),
+                np.array([i for c in self._contacts for i in c], np.int64),
+            ),
+            ThermostatArrays(
+                np.array([t[0] for t in th], np.int64),
+                np.array([t[1] for t in th], np.int64),
+                np.array([t[2] for t in th], float),
+                np.array([t[3] for t in th], float),
+            ),
             env,
             border,
             bcell,
-            np.array([t[0] for t in th], np.int64),
-            np.array([t[1] for t in th], np.int64),
-            np.array([t[2] for t in th], float),
-            np.array([t[3] for t in th], float),
         )
 
 

@@ -56,8 +56,8 @@ class Switch:
     state: int
 
 
-class Work(NamedTuple):
-    """Scratch arrays of the kernels, allocated once."""
+class FlowWork(NamedTuple):
+    """Scratch arrays: properties and flows at one state, as the kernels name them."""
 
     c: FloatArray
     k: FloatArray
@@ -70,6 +70,11 @@ class Work(NamedTuple):
     B: FloatArray
     C: FloatArray
     E: FloatArray
+
+
+class SolveWork(NamedTuple):
+    """Scratch arrays of a step: answers of the border, diagonal, right-hand sides, change, bases, small system."""
+
     X: FloatArray
     diagonal: FloatArray
     right: FloatArray
@@ -78,6 +83,8 @@ class Work(NamedTuple):
     base: FloatArray
     Fg: FloatArray
     error: FloatArray
+    small: FloatArray
+    b: FloatArray
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,9 +129,10 @@ class Step:
             + s * s * (3.0 - 2.0 * s) * self.H1
             + s * s * (s - 1.0) * h * self.rate1
         )
+        P = self.problem.arrays
         T = np.empty_like(H)
-        where = self.problem.arrays.mat_ptr[self.problem.arrays.mat].copy()
-        temperatures(self.problem.arrays, H, where, T)
+        where = P.m.ptr[P.mat].copy()
+        temperatures(P.m, P.mat, H, where, T)
         return T
 
 
@@ -153,11 +161,11 @@ class _March:
     def __init__(self, problem: Problem, options: Options, switches: Sequence[Switch], start: float) -> None:
         self.problem, self.options, self.time = problem, options, start
         P = problem.arrays
-        n, nb = problem.n_cell, P.bcell.size
-        self.work = _work(P, problem.initial, n, nb)
+        n = problem.n_cell
+        self.work, self.scratch = make_work(P, problem.initial)
         self.H, self.where = np.empty(n), np.zeros(n, np.int64)
         self.T = problem.initial.copy()
-        initial_state(P, self.T, self.H, self.where)
+        initial_state(P.m, P.mat, self.T, self.H, self.where)
         self.states = problem.contact_states.copy()
         self.pending = list(switches)
         self.watch: ProbeArrays = pack_probes(problem, [s.probe for s in self.pending])
@@ -218,7 +226,7 @@ class _March:
         H1, F1, T1 = np.empty_like(self.H), np.empty_like(self.H), np.empty_like(self.H)
         ok, error, heat, self._Q_end, newton, lin, worst, at = trbdf2_step(
             P, self.solver, self.states, self.H, self.F, self.Q, dt, self.slope, inner, outer,
-            H1, F1, self.where, T1, self.work, self.options.tolerance,
+            H1, F1, self.where, T1, self.work, self.scratch, self.options.tolerance,
         )  # fmt: skip
         if not ok or not np.isfinite(error):
             return None, worst, at
@@ -248,8 +256,9 @@ class _March:
         return _with_switched(step, tuple(self.pending[i].contact for i in now))
 
     def _probe(self, T: FloatArray) -> FloatArray:
+        P = self.problem.arrays
         values = np.empty(len(self.pending))
-        probe_values(self.problem.arrays, self.watch, self.states, T, values)
+        probe_values(P.m, P.f, P.u, P.mat, self.watch, self.states, T, values)
         return values
 
     def _root(self, step: Step, i: int) -> float:
@@ -294,13 +303,15 @@ def _with_switched(step: Step, contacts: tuple[int, ...]) -> Step:
     return Step(**{**values, "switched": contacts})
 
 
-def _work(P: Arrays, T: FloatArray, n: int, nb: int) -> Work:
-    def vector() -> FloatArray:
-        return np.zeros(n)
-
-    return Work(
-        c=vector(), k=vector(), K=vector(), Ts=T[P.bc].copy(), Tenv=np.zeros(P.env_cell.size), F=vector(),
-        Gf=np.zeros(P.fa.size), D=vector(), B=np.zeros((n, nb)), C=np.zeros((nb, n)), E=np.zeros((nb, nb)),
-        X=np.zeros((nb, n)), diagonal=vector(), right=vector(), rhs=vector(), y=vector(), base=vector(),
-        Fg=vector(), error=vector(),
+def make_work(P: Arrays, T: FloatArray) -> tuple[FlowWork, SolveWork]:
+    """Scratch arrays for a problem that starts at temperature T."""
+    n, nb = P.V.size, P.bcell.size
+    c, k, K, F, D, diagonal, right, rhs, y, base, Fg, error = np.zeros((12, n))
+    flow = FlowWork(
+        c, k, K, T[P.b.cell].copy(), np.zeros(P.env_cell.size), F, np.zeros(P.f.a.size), D,
+        np.zeros((n, nb)), np.zeros((nb, n)), np.zeros((nb, nb)),
     )  # fmt: skip
+    solve = SolveWork(
+        np.zeros((nb, n)), diagonal, right, rhs, y, base, Fg, error, np.zeros((nb, nb)), np.zeros(nb)
+    )
+    return flow, solve

@@ -55,12 +55,13 @@ class Watch:
 
     def __post_init__(self) -> None:
         self._packed = pack_probes(self.problem, self.probes)
-        self._states = self.problem.contact_states
+        self._gain = np.zeros(self.problem.n_cell)
 
     def value(self, T: FloatArray, step: Step) -> FloatArray:
         """Reading of every probe at temperatures T with the contacts as in `step` [K]."""
+        P = self.problem.arrays
         out = np.empty(len(self.probes))
-        probe_values(self.problem.arrays, self._packed, step.states, T, out)
+        probe_values(P.m, P.f, P.u, P.mat, self._packed, step.states, T, out)
         return out
 
     def see(self, step: Step) -> None:
@@ -75,6 +76,7 @@ class Watch:
         self.reading.append(reading)
         self.heat += step.heat
         self.taken_up += step.energy_after - step.energy_before
+        self._gain += self.problem.arrays.V * (step.H1 - step.H0)
         self.exchanged += abs(step.heat)
         self.steps += 1
         self.newton += step.newton
@@ -94,6 +96,10 @@ class Watch:
     def first(self, probe: int, threshold: float) -> float | None:
         """When a probe first passed a threshold upwards [s], or None."""
         return next((p.time for p in self.passings if p.probe == probe and p.threshold == threshold and p.upwards), None)
+
+    def energy_gain(self, cells: NDArray[np.int64]) -> float:
+        """Heat that `cells` took up so far [J]."""
+        return float(self._gain[cells].sum())
 
     @property
     def balance_error(self) -> float:

@@ -6,15 +6,15 @@ from .._jit import kernel
 
 
 @kernel
-def assemble_band(P, place, width, diagonal, Gf, a, L):
+def assemble_band(fa, fb, place, width, diagonal, Gf, a, L):
     """Matrix diag(diagonal) + a (graph of Gf), rows ordered by `place`, lower band into L[n, width + 1]."""
     L[:] = 0.0
     for n in range(diagonal.size):
         L[place[n], width] = diagonal[n]
-    for f in range(P.fa.size):
+    for f in range(fa.size):
         g = a * Gf[f]
         if g != 0.0:
-            i, j = place[P.fa[f]], place[P.fb[f]]
+            i, j = place[fa[f]], place[fb[f]]
             L[i, width] += g
             L[j, width] += g
             if i < j:

@@ -12,31 +12,29 @@ from .properties import curve, k_at
 
 
 @kernel
-def contact_conductance(P, states, f, Tm):
-    """Conductance per area of the contact of face f at mean interface temperature Tm; infinite when bonded."""
-    g = P.fcontact[f]
+def contact_conductance(U, states, g, Tm):
+    """Conductance per area of contact g at mean interface temperature Tm; without bound when bonded (-1)."""
     if g < 0:
         return 1e300
-    return curve(P, P.con_curve[P.con_ptr[g] + states[g]], Tm)
+    return curve(U, U.contact_curve[U.contact_ptr[g] + states[g]], Tm)
 
 
 @kernel
-def layered_face(P, states, f, Ta, Tb):
-    """Conductance [W/K] of a face with a contact or between two materials, and the temperatures of both sides.
+def layered_face(M, f, U, mat, states, i, Ta, Tb):
+    """Conductance [W/K] of face i with a contact or between two materials, and the temperatures of both sides.
 
     Both half cells and the contact are in series; conductivities are taken midway between the centre and the
     side, which is exact for steady flow with k linear in T. The sides are found by fixed-point iteration.
     """
-    a, b = P.fa[f], P.fb[f]
     one, other = Ta, Tb
     G = 0.0
     for _ in range(60):
-        h = contact_conductance(P, states, f, 0.5 * (one + other))
+        h = contact_conductance(U, states, f.contact[i], 0.5 * (one + other))
         if h <= 0.0:
             return 0.0, Ta, Tb
-        ra = 1.0 / (k_at(P, P.mat[a], 0.5 * (Ta + one)) * P.fsa[f])
-        rb = 1.0 / (k_at(P, P.mat[b], 0.5 * (Tb + other)) * P.fsb[f])
-        G = 1.0 / (ra + 1.0 / (h * P.fA[f]) + rb)
+        ra = 1.0 / (k_at(M, mat[f.a[i]], 0.5 * (Ta + one)) * f.sa[i])
+        rb = 1.0 / (k_at(M, mat[f.b[i]], 0.5 * (Tb + other)) * f.sb[i])
+        G = 1.0 / (ra + 1.0 / (h * f.A[i]) + rb)
         q = G * (Ta - Tb)
         moved = abs(Ta - q * ra - one) + abs(Tb + q * rb - other)
         one, other = Ta - q * ra, Tb + q * rb
@@ -46,33 +44,16 @@ def layered_face(P, states, f, Ta, Tb):
 
 
 @kernel
-def bonded_face(P, f, Ta, Tb, ka, kb, Ka, Kb):
-    """Conductance [W/K] of a face inside one material: the mean of k over the two temperatures, exactly."""
-    s = 1.0 / (1.0 / P.fsa[f] + 1.0 / P.fsb[f])
-    d = Ta - Tb
-    if abs(d) < 1e-4:
-        return 0.5 * s * (ka + kb)
-    return s * (Ka - Kb) / d
+def add_face(i, j, a, b, G, T, F, D, B, C, E):
+    """Enter the flow through a face between cells a and b, whose places on the border are i and j.
 
-
-@kernel
-def is_layered(P, f):
-    """Whether a face has a contact or joins two materials."""
-    return P.fcontact[f] >= 0 or P.mat[P.fa[f]] != P.mat[P.fb[f]]
-
-
-@kernel
-def add_face(P, f, G, T, F, Gf, D, B, C, E):
-    """Enter the flow and the conductance of face f."""
-    a, b = P.fa[f], P.fb[f]
+    Returns the conductance that the interior matrix has for it: none if the border takes part.
+    """
     q = G * (T[a] - T[b])
     F[a] -= q
     F[b] += q
-    i, j = P.border[a], P.border[b]
     if i < 0 and j < 0:
-        Gf[f] = G
-        return
-    Gf[f] = 0.0
+        return G
     if i >= 0 and j >= 0:
         E[i, i] -= G
         E[j, j] -= G
@@ -88,18 +69,37 @@ def add_face(P, f, G, T, F, Gf, D, B, C, E):
         E[j, j] -= G
         B[a, j] += G
         C[j, a] += G
+    return 0.0
 
 
 @kernel
-def surface(P, b, Tc, Tg, Tw, Ts):
-    """Surface temperature of boundary face b, from the guess Ts, and what the flow through it depends on.
+def add_faces(M, f, U, mat, states, border, T, k, K, F, Gf, D, B, C, E):
+    """Enter every face.
+
+    Inside one material the conductance has the mean of k over the two temperatures, exactly: its integral
+    over their difference.
+    """
+    for i in range(f.a.size):
+        a, b = f.a[i], f.b[i]
+        if f.contact[i] >= 0 or mat[a] != mat[b]:
+            G, _, _ = layered_face(M, f, U, mat, states, i, T[a], T[b])
+        else:
+            G = 1.0 / (1.0 / f.sa[i] + 1.0 / f.sb[i])
+            d = T[a] - T[b]
+            G *= (K[a] - K[b]) / d if abs(d) > 1e-4 else 0.5 * (k[a] + k[b])
+        Gf[i] = add_face(border[a], border[b], a, b, G, T, F, D, B, C, E)
+
+
+@kernel
+def surface(M, bf, U, m, b, Tc, Tg, Tw, Ts):
+    """Surface temperature of boundary face b of a cell of material m, from the guess Ts, and what the flow through it depends on.
 
     Returns surface temperature, convective and radiative heat into the surface [W], conductance gs from the
     cell [W/K] (infinite for a lumped cell), and the derivatives bg, br of both flows: A h and 4 A e sigma Ts^3.
     """
-    A, s = P.bA[b], P.bs[b]
-    if P.bfixed[b] == 1:
-        gs = s * k_at(P, P.mat[P.bc[b]], 0.5 * (Tc + Tg))
+    A, s = bf.A[b], bf.s[b]
+    if bf.fixed[b] == 1:
+        gs = s * k_at(M, m, 0.5 * (Tc + Tg))
         return Tg, gs * (Tg - Tc), 0.0, gs, 0.0, 0.0
     lumped = s > 1e299
     if lumped:
@@ -107,18 +107,18 @@ def surface(P, b, Tc, Tg, Tw, Ts):
     gs = 1e300
     conv = rad = hA = rA = 0.0
     for _ in range(60):
-        hA = A * curve(P, P.bfilm[b], Ts)
-        eps = curve(P, P.beps[b], Ts)
+        hA = A * curve(U, bf.film[b], Ts)
+        eps = curve(U, bf.eps[b], Ts)
         eA = 0.0
         if eps > 0.0:
-            eA = A * STEFAN_BOLTZMANN / (1.0 / eps + P.br[b])
+            eA = A * STEFAN_BOLTZMANN / (1.0 / eps + bf.r[b])
         conv = hA * (Tg - Ts)
         rad = eA * (Tw**4 - Ts**4)
         rA = 4.0 * eA * Ts**3
         if lumped:
             break
-        gs = s * k_at(P, P.mat[P.bc[b]], 0.5 * (Tc + Ts))
-        move = (conv + rad + A * P.bq[b] - gs * (Ts - Tc)) / (gs + hA + rA)
+        gs = s * k_at(M, m, 0.5 * (Tc + Ts))
+        move = (conv + rad + A * bf.q[b] - gs * (Ts - Tc)) / (gs + hA + rA)
         Ts += move
         if abs(move) < 1e-12 * Ts:
             break
@@ -131,27 +131,27 @@ def add_boundary(P, b, T, Tenv, Ts, F, D, B, C, E):
 
     The surface follows its cell by `through` and each surroundings by that conductance times `share`.
     """
-    n, g, w = P.bc[b], P.bgas[b], P.bwall[b]
-    Ts[b], conv, rad, gs, hA, rA = surface(P, b, T[n], Tenv[g], Tenv[w], Ts[b])
-    flux = P.bA[b] * P.bq[b]
+    n, g, w = P.b.cell[b], P.b.gas[b], P.b.wall[b]
+    Ts[b], conv, rad, gs, hA, rA = surface(P.m, P.b, P.u, P.mat[n], b, T[n], Tenv[g], Tenv[w], Ts[b])
+    flux = P.b.A[b] * P.b.q[b]
     F[n] += conv + rad + flux
-    if P.bfixed[b] == 1:
-        add_own(P, n, gs, D, E)
+    if P.b.fixed[b] == 1:
+        add_own(P.border[n], n, gs, D, E)
         return flux + conv
     share, through = 0.0, 1.0
     if gs < 1e299:
         share = 1.0 / (gs + hA + rA)
         through = gs * share
-    add_own(P, n, (hA + rA) * through, D, E)
+    add_own(P.border[n], n, (hA + rA) * through, D, E)
     wA = rA * (Tenv[w] / Ts[b]) ** 3
     outside = flux
     gas, wall = P.env_cell[g], P.env_cell[w]
     if gas >= 0:
-        couple(P, n, gas, conv, hA * through, hA * through, hA * (1.0 - hA * share), F, B, C, E)
+        couple(P.border[n], P.border[gas], n, gas, conv, hA * through, hA * through, hA * (1.0 - hA * share), F, B, C, E)
     else:
         outside += conv
     if wall >= 0:
-        couple(P, n, wall, rad, wA * through, rA * through, wA * (1.0 - rA * share), F, B, C, E)
+        couple(P.border[n], P.border[wall], n, wall, rad, wA * through, rA * through, wA * (1.0 - rA * share), F, B, C, E)
     else:
         outside += rad
     if gas >= 0 and wall >= 0:
@@ -161,9 +161,8 @@ def add_boundary(P, b, T, Tenv, Ts, F, D, B, C, E):
 
 
 @kernel
-def add_own(P, n, G, D, E):
-    """Enter that cell n loses G for each kelvin of its own."""
-    i = P.border[n]
+def add_own(i, n, G, D, E):
+    """Enter that cell n, at place i of the border or none, loses G for each kelvin of its own."""
     if i < 0:
         D[n] += G
     else:
@@ -171,10 +170,12 @@ def add_own(P, n, G, D, E):
 
 
 @kernel
-def couple(P, n, e, q, n_by_e, e_by_n, e_by_e, F, B, C, E):
-    """Take the flow q out of border cell e, which is the surroundings of cell n, with its derivatives [W/K]."""
+def couple(i, j, n, e, q, n_by_e, e_by_n, e_by_e, F, B, C, E):
+    """Take the flow q out of border cell e, the surroundings of cell n, with its derivatives [W/K].
+
+    i and j are the places of n and e on the border.
+    """
     F[e] -= q
-    i, j = P.border[n], P.border[e]
     if i < 0:
         B[n, j] += n_by_e
         C[j, n] += e_by_n
@@ -185,16 +186,16 @@ def couple(P, n, e, q, n_by_e, e_by_n, e_by_e, F, B, C, E):
 
 
 @kernel
-def add_thermostats(P, T, target, feed, F, E):
+def add_thermostats(th, border, T, target, feed, F, E):
     """Enter the heaters; returns their power [W]."""
     total = 0.0
-    for h in range(P.th_cell.size):
-        power = feed[h] + P.th_gain[h] * (target[h] - T[P.th_sensed[h]])
-        held = min(max(power, 0.0), P.th_max[h])
-        F[P.th_cell[h]] += held
+    for h in range(th.cell.size):
+        power = feed[h] + th.gain[h] * (target[h] - T[th.sensed[h]])
+        held = min(max(power, 0.0), th.maximum[h])
+        F[th.cell[h]] += held
         total += held
         if held == power:
-            E[P.border[P.th_cell[h]], P.border[P.th_sensed[h]]] -= P.th_gain[h]
+            E[border[th.cell[h]], border[th.sensed[h]]] -= th.gain[h]
     return total
 
 
@@ -211,18 +212,12 @@ def flows(P, states, T, k, K, ambient, source, target, feed, Ts, Tenv, F, Gf, D,
     E[:] = 0.0
     for e in range(P.env_cell.size):
         Tenv[e] = T[P.env_cell[e]] if P.env_cell[e] >= 0 else ambient[-1 - P.env_cell[e]]
-    for f in range(P.fa.size):
-        a, b = P.fa[f], P.fb[f]
-        if is_layered(P, f):
-            G, _, _ = layered_face(P, states, f, T[a], T[b])
-        else:
-            G = bonded_face(P, f, T[a], T[b], k[a], k[b], K[a], K[b])
-        add_face(P, f, G, T, F, Gf, D, B, C, E)
+    add_faces(P.m, P.f, P.u, P.mat, states, P.border, T, k, K, F, Gf, D, B, C, E)
     outside = 0.0
-    for b in range(P.bc.size):
+    for b in range(P.b.cell.size):
         outside += add_boundary(P, b, T, Tenv, Ts, F, D, B, C, E)
     if source.size > 0:
         for n in range(F.size):
             F[n] += source[n]
             outside += source[n]
-    return outside + add_thermostats(P, T, target, feed, F, E)
+    return outside + add_thermostats(P.th, P.border, T, target, feed, F, E)

@@ -6,8 +6,6 @@ enthalpy then moves by c y, which keeps a cell inside a peak of the heat capacit
 
 from math import isfinite
 
-import numpy as np
-
 from .._jit import kernel
 from .banded import assemble_band, factorise_band, solve_band
 from .flows import flows
@@ -21,17 +19,18 @@ MOST_LINEAR = 120
 
 
 @kernel
-def prepare_matrix(P, S, a, c, W):
+def prepare_matrix(V, border, fa, fb, S, a, c, D, Gf, diagonal):
     """Set up V c - a dF/dT of the interior cells for the linear solver."""
     for n in range(c.size):
-        W.diagonal[n] = 1.0 if P.border[n] >= 0 else P.V[n] * c[n] + a * W.D[n]
+        diagonal[n] = 1.0 if border[n] >= 0 else V[n] * c[n] + a * D[n]
     if S.width >= 0:
-        assemble_band(P, S.place, S.width, W.diagonal, W.Gf, a, S.band)
+        assemble_band(fa, fb, S.place, S.width, diagonal, Gf, a, S.band)
         factorise_band(S.width, S.band)
     else:
-        S.d[: c.size] = W.diagonal
-        for f in range(W.Gf.size):
-            S.G[f] = a * W.Gf[f]
+        for n in range(c.size):
+            S.d[n] = diagonal[n]
+        for f in range(Gf.size):
+            S.G[f] = a * Gf[f]
         refresh(S.levels, S.G, S.d, S.n_level)
 
 
@@ -69,47 +68,49 @@ def gauss(A, b):
 
 
 @kernel
-def solve(P, S, a, c, rhs, y, W, tolerance):
+def solve(P, S, a, W, rhs, y, Z, tolerance):
     """Solve (V c - a dF/dT) y = rhs with the prepared matrix, border cells eliminated (Schur complement)."""
     nb = P.bcell.size
     for n in range(rhs.size):
-        W.right[n] = 0.0 if P.border[n] >= 0 else rhs[n]
+        Z.right[n] = 0.0 if P.border[n] >= 0 else rhs[n]
         y[n] = 0.0
-    count = solve_interior(S, W.right, y, tolerance)
-    if nb == 0:
-        return count
-    small = np.zeros((nb, nb))
-    b = np.empty(nb)
+    count = solve_interior(S, Z.right, y, tolerance)
     for j in range(nb):
         for n in range(rhs.size):
-            W.right[n] = a * W.B[n, j]
+            Z.right[n] = a * W.B[n, j]
         # The last answer is a good guess: the couplings to the border change slowly.
-        count += solve_interior(S, W.right, W.X[j], tolerance)
-        b[j] = rhs[P.bcell[j]] + a * np.dot(W.C[j], y)
+        count += solve_interior(S, Z.right, Z.X[j], tolerance)
     for i in range(nb):
+        e = P.bcell[i]
+        Z.b[i] = rhs[e]
+        for n in range(y.size):
+            Z.b[i] += a * W.C[i, n] * y[n]
         for j in range(nb):
-            small[i, j] = -a * (W.E[i, j] + np.dot(W.C[i], W.X[j]))
-        small[i, i] += P.V[P.bcell[i]] * c[P.bcell[i]]
-    gauss(small, b)
+            s = W.E[i, j]
+            for n in range(y.size):
+                s += W.C[i, n] * Z.X[j, n]
+            Z.small[i, j] = -a * s
+        Z.small[i, i] += P.V[e] * W.c[e]
+    gauss(Z.small, Z.b)
     for j in range(nb):
         for n in range(y.size):
-            y[n] += W.X[j, n] * b[j]
+            y[n] += Z.X[j, n] * Z.b[j]
     for j in range(nb):
-        y[P.bcell[j]] = b[j]
+        y[P.bcell[j]] = Z.b[j]
     return count
 
 
 @kernel
 def evaluate(P, states, H, where, T, W, ambient, source, target, feed):
     """Temperatures and flows at H; returns the heat that enters from outside [W]."""
-    state(P, H, where, T, W.c, W.k, W.K)
+    state(P.m, P.mat, H, where, T, W.c, W.k, W.K)
     return flows(
         P, states, T, W.k, W.K, ambient, source, target, feed, W.Ts, W.Tenv, W.F, W.Gf, W.D, W.B, W.C, W.E
     )
 
 
 @kernel
-def implicit_stage(P, S, states, base, a, H, where, T, W, ambient, source, target, feed, tolerance):
+def implicit_stage(P, S, states, base, a, H, where, T, W, Z, ambient, source, target, feed, tolerance):
     """Find H from the guess in H. On return W.F, W.c and the prepared matrix belong to the answer, nearly.
 
     Returns
@@ -128,17 +129,17 @@ def implicit_stage(P, S, states, base, a, H, where, T, W, ambient, source, targe
         outside = evaluate(P, states, H, where, T, W, ambient, source, target, feed)
         left = 0.0
         for n in range(H.size):
-            W.rhs[n] = a * W.F[n] - P.V[n] * (H[n] - base[n])
-            left = max(left, abs(W.rhs[n]) / (P.V[n] * W.c[n]))
+            Z.rhs[n] = a * W.F[n] - P.V[n] * (H[n] - base[n])
+            left = max(left, abs(Z.rhs[n]) / (P.V[n] * W.c[n]))
         if moved < tolerance or left < tolerance:
             return True, outside, it, linear, moved, at
-        prepare_matrix(P, S, a, W.c, W)
-        linear += solve(P, S, a, W.c, W.rhs, W.y, W, LINEAR_TOLERANCE)
+        prepare_matrix(P.V, P.border, P.f.a, P.f.b, S, a, W.c, W.D, W.Gf, Z.diagonal)
+        linear += solve(P, S, a, W, Z.rhs, Z.y, Z, LINEAR_TOLERANCE)
         moved = 0.0
         for n in range(H.size):
-            if abs(W.y[n]) > moved:
-                moved, at = abs(W.y[n]), n
-            H[n] += W.c[n] * W.y[n]
+            if abs(Z.y[n]) > moved:
+                moved, at = abs(Z.y[n]), n
+            H[n] += W.c[n] * Z.y[n]
         if not isfinite(moved) or moved > 1e5:
             break
     return False, outside, MOST_NEWTON, linear, moved, at

@@ -8,6 +8,8 @@ Source: Y. Notay and P. S. Vassilevski, Recursive Krylov-based multigrid cycles,
 (2010) 123-146.
 """
 
+import numpy as np
+
 from .._jit import kernel
 
 
@@ -62,49 +64,85 @@ def dot(x, y, first, last):
 
 
 @kernel
-def cycle(M, G, d, l, levels, R, X, W, Y, Z):
-    """Approximate solution X of A X = R on level l (from zero); R is kept. W, Y, Z are work space."""
-    c0, c1 = M.cell_ptr[l], M.cell_ptr[l + 1]
+def descend(M, G, d, l, R, X, W):
+    """Smooth on level l from zero and hand the remainder down; returns its squared norm."""
+    c0, c1, c2 = M.cell_ptr[l], M.cell_ptr[l + 1], M.cell_ptr[l + 2]
     X[c0:c1] = 0.0
-    if l == levels - 1:
-        for _ in range(8):
-            sweep(M, G, d, l, R, X, True)
-            sweep(M, G, d, l, R, X, False)
-        return
     sweep(M, G, d, l, R, X, True)
     multiply(M, G, d, l, X, W)
-    c2 = M.cell_ptr[l + 2]
     R[c1:c2] = 0.0
     for i in range(c1 - c0):
         R[c1 + M.parent[c0 + i]] += R[c0 + i] - W[c0 + i]
-    before = dot(R, R, c1, c2)
-    if before > 0.0:
-        cycle(M, G, d, l + 1, levels, R, X, W, Y, Z)
-        multiply(M, G, d, l + 1, X, Z)
-        rho = dot(X, Z, c1, c2)
-        step = dot(X, R, c1, c2) / rho
-        for i in range(c1, c2):
-            Y[i] = X[i]
-            R[i] -= step * Z[i]
-        if l + 1 < levels - 1 and dot(R, R, c1, c2) > 0.0625 * before:
-            cycle(M, G, d, l + 1, levels, R, X, W, Y, Z)
-            gamma = dot(X, Z, c1, c2)
-            alpha = dot(X, R, c1, c2)
-            multiply(M, G, d, l + 1, X, Z)
-            rho2 = dot(X, Z, c1, c2) - gamma * gamma / rho
-            if rho2 > 0.0:
-                step -= gamma * alpha / (rho * rho2)
-                for i in range(c1, c2):
-                    X[i] = step * Y[i] + alpha / rho2 * X[i]
-            else:
-                for i in range(c1, c2):
-                    X[i] = step * Y[i]
+    return dot(R, R, c1, c2)
+
+
+@kernel
+def first_answer(M, G, d, l, R, X, Y, Z, rho, step):
+    """Take the first answer of level l as a direction of conjugate gradients; returns the remainder's square."""
+    c0, c1 = M.cell_ptr[l], M.cell_ptr[l + 1]
+    multiply(M, G, d, l, X, Z)
+    rho[l] = dot(X, Z, c0, c1)
+    step[l] = dot(X, R, c0, c1) / rho[l]
+    for i in range(c0, c1):
+        Y[i] = X[i]
+        R[i] -= step[l] * Z[i]
+        X[i] *= step[l]
+    return dot(R, R, c0, c1)
+
+
+@kernel
+def second_answer(M, G, d, l, R, X, Y, Z, rho, step):
+    """Take the second answer of level l as a further direction, and combine both."""
+    c0, c1 = M.cell_ptr[l], M.cell_ptr[l + 1]
+    gamma, alpha = dot(X, Z, c0, c1), dot(X, R, c0, c1)
+    multiply(M, G, d, l, X, Z)
+    rho2 = dot(X, Z, c0, c1) - gamma * gamma / rho[l]
+    second = alpha / rho2 if rho2 > 0.0 else 0.0
+    first = step[l] - gamma * second / rho[l]
+    for i in range(c0, c1):
+        X[i] = first * Y[i] + second * X[i]
+
+
+@kernel
+def cycle(M, G, d, levels, R, X, W, Y, Z, rho, step, square, visit):
+    """Approximate solution X of A X = R on the finest level, from zero; R is kept there.
+
+    A walk down and up the levels with `visit` as its memory, not a recursion: machine code of a recursive
+    function does not survive numba's cache.
+    """
+    l = 0
+    visit[0] = 0
+    while True:
+        if visit[l] == 0 and l == levels - 1:
+            X[M.cell_ptr[l] : M.cell_ptr[l + 1]] = 0.0
+            for _ in range(8):
+                sweep(M, G, d, l, R, X, True)
+                sweep(M, G, d, l, R, X, False)
+        elif visit[l] == 0:
+            square[l] = descend(M, G, d, l, R, X, W)
+            if square[l] > 0.0:
+                visit[l] = 1
+                l += 1
+                visit[l] = 0
+                continue
+            X[M.cell_ptr[l + 1] : M.cell_ptr[l + 2]] = 0.0
+        elif visit[l] == 1:
+            left = first_answer(M, G, d, l + 1, R, X, Y, Z, rho, step)
+            if l + 1 < levels - 1 and left > 0.0625 * square[l]:
+                visit[l] = 2
+                l += 1
+                visit[l] = 0
+                continue
         else:
-            for i in range(c1, c2):
-                X[i] = step * Y[i]
-        for i in range(c1 - c0):
-            X[c0 + i] += X[c1 + M.parent[c0 + i]]
-    sweep(M, G, d, l, R, X, False)
+            second_answer(M, G, d, l + 1, R, X, Y, Z, rho, step)
+        if l < levels - 1:
+            c0, c1 = M.cell_ptr[l], M.cell_ptr[l + 1]
+            for i in range(c1 - c0):
+                X[c0 + i] += X[c1 + M.parent[c0 + i]]
+            sweep(M, G, d, l, R, X, False)
+        if l == 0:
+            return
+        l -= 1
 
 
 @kernel
@@ -113,6 +151,7 @@ def conjugate_gradients(M, G, d, levels, rhs, x, tolerance, most, work):
     n = rhs.size
     R, X, W, Y, Z = work[0], work[1], work[2], work[3], work[4]
     r, p, q, old = work[5], work[6], work[7], work[8]
+    rho, taken, square, visit = np.empty(levels), np.empty(levels), np.empty(levels), np.empty(levels, np.int64)
     multiply(M, G, d, 0, x, q)
     for i in range(n):
         r[i] = rhs[i] - q[i]
@@ -124,7 +163,7 @@ def conjugate_gradients(M, G, d, levels, rhs, x, tolerance, most, work):
         if dot(r, r, 0, n) <= goal:
             return it
         R[:n] = r[:n]
-        cycle(M, G, d, 0, levels, R, X, W, Y, Z)
+        cycle(M, G, d, levels, R, X, W, Y, Z, rho, taken, square, visit)
         beta = 0.0
         if it > 0:
             # Flexible form: the preconditioner is not the same linear map twice.

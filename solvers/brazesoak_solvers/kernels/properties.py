@@ -6,36 +6,36 @@ from .._jit import kernel
 
 
 @kernel
-def curve(P, j, T):
+def curve(U, j, T):
     """Value of curve j at T: linear between points, held at both ends."""
-    i, end = P.cur_ptr[j], P.cur_ptr[j + 1] - 1
-    if T <= P.cur_T[i]:
-        return P.cur_v[i]
-    if T >= P.cur_T[end]:
-        return P.cur_v[end]
-    while P.cur_T[i + 1] < T:
+    i, end = U.ptr[j], U.ptr[j + 1] - 1
+    if T <= U.T[i]:
+        return U.v[i]
+    if T >= U.T[end]:
+        return U.v[end]
+    while U.T[i + 1] < T:
         i += 1
-    return P.cur_v[i] + (P.cur_v[i + 1] - P.cur_v[i]) * (T - P.cur_T[i]) / (P.cur_T[i + 1] - P.cur_T[i])
+    return U.v[i] + (U.v[i + 1] - U.v[i]) * (T - U.T[i]) / (U.T[i + 1] - U.T[i])
 
 
 @kernel
-def interval_of_H(P, m, H, i):
+def interval_of_H(M, m, H, i):
     """Interval of material m that holds H, searched from interval i, which was right a moment ago."""
-    first, last = P.mat_ptr[m], P.mat_ptr[m + 1] - 1
-    while i < last and H >= P.mat_H[i + 1 + m]:
+    first, last = M.ptr[m], M.ptr[m + 1] - 1
+    while i < last and H >= M.H[i + 1 + m]:
         i += 1
-    while i > first and H < P.mat_H[i + m]:
+    while i > first and H < M.H[i + m]:
         i -= 1
     return i
 
 
 @kernel
-def interval_of_T(P, m, T):
+def interval_of_T(M, m, T):
     """Interval of material m that holds T, by bisection."""
-    first, last = P.mat_ptr[m], P.mat_ptr[m + 1] - 1
+    first, last = M.ptr[m], M.ptr[m + 1] - 1
     while first < last:
         middle = (first + last + 1) // 2
-        if T >= P.mat_T[middle + m]:
+        if T >= M.T[middle + m]:
             first = middle
         else:
             last = middle - 1
@@ -43,85 +43,85 @@ def interval_of_T(P, m, T):
 
 
 @kernel
-def T_and_c(P, m, i, H):
+def T_and_c(M, m, i, H):
     """Temperature and dH/dT where H lies in (or beyond) interval i."""
     e = i + m
-    dT = P.mat_T[e + 1] - P.mat_T[e]
-    dH = H - P.mat_H[e]
+    dT = M.T[e + 1] - M.T[e]
+    dH = H - M.H[e]
     if dH < 0.0:
-        return P.mat_T[e] + dH / P.mat_c0[i], P.mat_c0[i]
-    if H > P.mat_H[e + 1]:
-        return P.mat_T[e + 1] + (H - P.mat_H[e + 1]) / P.mat_c1[i], P.mat_c1[i]
-    slope = (P.mat_c1[i] - P.mat_c0[i]) / dT
-    c = sqrt(P.mat_c0[i] * P.mat_c0[i] + 2.0 * slope * dH)
-    return P.mat_T[e] + 2.0 * dH / (P.mat_c0[i] + c), c
+        return M.T[e] + dH / M.c0[i], M.c0[i]
+    if H > M.H[e + 1]:
+        return M.T[e + 1] + (H - M.H[e + 1]) / M.c1[i], M.c1[i]
+    slope = (M.c1[i] - M.c0[i]) / dT
+    c = sqrt(M.c0[i] * M.c0[i] + 2.0 * slope * dH)
+    return M.T[e] + 2.0 * dH / (M.c0[i] + c), c
 
 
 @kernel
-def H_of_T(P, m, T):
+def H_of_T(M, m, T):
     """Enthalpy at T [J/m3]."""
-    i = interval_of_T(P, m, T)
+    i = interval_of_T(M, m, T)
     e = i + m
-    d = T - P.mat_T[e]
-    dT = P.mat_T[e + 1] - P.mat_T[e]
+    d = T - M.T[e]
+    dT = M.T[e + 1] - M.T[e]
     if d < 0.0:
-        return P.mat_H[e] + P.mat_c0[i] * d
+        return M.H[e] + M.c0[i] * d
     if d > dT:
-        return P.mat_H[e + 1] + P.mat_c1[i] * (d - dT)
-    return P.mat_H[e] + d * (P.mat_c0[i] + 0.5 * (P.mat_c1[i] - P.mat_c0[i]) / dT * d)
+        return M.H[e + 1] + M.c1[i] * (d - dT)
+    return M.H[e] + d * (M.c0[i] + 0.5 * (M.c1[i] - M.c0[i]) / dT * d)
 
 
 @kernel
-def k_in(P, m, i, T):
+def k_in(M, m, i, T):
     """Conductivity at T, which lies in (or beyond) interval i."""
     e = i + m
-    w = (T - P.mat_T[e]) / (P.mat_T[e + 1] - P.mat_T[e])
+    w = (T - M.T[e]) / (M.T[e + 1] - M.T[e])
     w = min(max(w, 0.0), 1.0)
-    return P.mat_k[e] + w * (P.mat_k[e + 1] - P.mat_k[e])
+    return M.k[e] + w * (M.k[e + 1] - M.k[e])
 
 
 @kernel
-def K_in(P, m, i, T):
+def K_in(M, m, i, T):
     """Integral of the conductivity up to T, which lies in (or beyond) interval i."""
     e = i + m
-    d = T - P.mat_T[e]
-    dT = P.mat_T[e + 1] - P.mat_T[e]
+    d = T - M.T[e]
+    dT = M.T[e + 1] - M.T[e]
     if d < 0.0:
-        return P.mat_K[e] + P.mat_k[e] * d
+        return M.K[e] + M.k[e] * d
     if d > dT:
-        return P.mat_K[e + 1] + P.mat_k[e + 1] * (d - dT)
-    return P.mat_K[e] + d * (P.mat_k[e] + 0.5 * (P.mat_k[e + 1] - P.mat_k[e]) / dT * d)
+        return M.K[e + 1] + M.k[e + 1] * (d - dT)
+    return M.K[e] + d * (M.k[e] + 0.5 * (M.k[e + 1] - M.k[e]) / dT * d)
 
 
 @kernel
-def k_at(P, m, T):
+def k_at(M, m, T):
     """Conductivity at T."""
-    return k_in(P, m, interval_of_T(P, m, T), T)
+    return k_in(M, m, interval_of_T(M, m, T), T)
 
 
 @kernel
-def initial_state(P, T, H, where):
+def initial_state(M, mat, T, H, where):
     """Enthalpy and interval of every cell at temperature T."""
     for n in range(T.size):
-        H[n] = H_of_T(P, P.mat[n], T[n])
-        where[n] = interval_of_T(P, P.mat[n], T[n])
+        H[n] = H_of_T(M, mat[n], T[n])
+        where[n] = interval_of_T(M, mat[n], T[n])
 
 
 @kernel
-def state(P, H, where, T, c, k, K):
+def state(M, mat, H, where, T, c, k, K):
     """Temperature, heat capacity, conductivity and its integral of every cell; `where` is the search's memory."""
     for n in range(H.size):
-        m = P.mat[n]
-        i = interval_of_H(P, m, H[n], where[n])
+        m = mat[n]
+        i = interval_of_H(M, m, H[n], where[n])
         where[n] = i
-        T[n], c[n] = T_and_c(P, m, i, H[n])
-        k[n] = k_in(P, m, i, T[n])
-        K[n] = K_in(P, m, i, T[n])
+        T[n], c[n] = T_and_c(M, m, i, H[n])
+        k[n] = k_in(M, m, i, T[n])
+        K[n] = K_in(M, m, i, T[n])
 
 
 @kernel
-def temperatures(P, H, where, T):
+def temperatures(M, mat, H, where, T):
     """Temperature of every cell."""
     for n in range(H.size):
-        i = interval_of_H(P, P.mat[n], H[n], where[n])
-        T[n], _ = T_and_c(P, P.mat[n], i, H[n])
+        i = interval_of_H(M, mat[n], H[n], where[n])
+        T[n], _ = T_and_c(M, mat[n], i, H[n])

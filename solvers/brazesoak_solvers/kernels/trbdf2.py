@@ -20,7 +20,7 @@ E2 = D - D / 3.0
 
 
 @kernel
-def step(P, S, states, H0, F0, Q0, dt, slope, inner, outer, H, F, where, T, W, tolerance):
+def step(P, S, states, H0, F0, Q0, dt, slope, inner, outer, H, F, where, T, W, Z, tolerance):
     """Advance by dt from enthalpy H0 with flows F0 and outside heat Q0.
 
     Parameters
@@ -39,13 +39,13 @@ def step(P, S, states, H0, F0, Q0, dt, slope, inner, outer, H, F, where, T, W, t
     worst, at : float, int  last change of temperature [K] and its cell
     """
     a = D * dt
-    base, Fg, y = W.base, W.Fg, W.error
+    base, Fg, y = Z.base, Z.Fg, Z.error
     for n in range(H.size):
         base[n] = H0[n] + a * F0[n] / P.V[n]
         H[n] = H0[n] + GAMMA * dt * slope[n]
     small = 1e-3 * tolerance
     ok, Qg, newton, linear, worst, at = implicit_stage(
-        P, S, states, base, a, H, where, T, W, inner.ambient, inner.source, inner.target, inner.feed, small
+        P, S, states, base, a, H, where, T, W, Z, inner.ambient, inner.source, inner.target, inner.feed, small
     )
     if not ok:
         return False, 0.0, 0.0, 0.0, newton, linear, worst, at
@@ -55,15 +55,15 @@ def step(P, S, states, H0, F0, Q0, dt, slope, inner, outer, H, F, where, T, W, t
         base[n] = H0[n] + dt * WEIGHT * (F0[n] + Fg[n]) / P.V[n]
         H[n] = H0[n] + (H[n] - H0[n]) / GAMMA
     ok, Q, n2, l2, worst, at = implicit_stage(
-        P, S, states, base, a, H, where, T, W, outer.ambient, outer.source, outer.target, outer.feed, small
+        P, S, states, base, a, H, where, T, W, Z, outer.ambient, outer.source, outer.target, outer.feed, small
     )
     if not ok:
         return False, 0.0, 0.0, 0.0, newton + n2, linear + l2, worst, at
     for n in range(H.size):
         F[n] = P.V[n] * (H[n] - base[n]) / a
-        W.rhs[n] = dt * (E0 * F0[n] + E1 * Fg[n] + E2 * F[n])
+        Z.rhs[n] = dt * (E0 * F0[n] + E1 * Fg[n] + E2 * F[n])
     # Filtered through the step's own matrix, so that stiff cells do not count twice.
-    linear += l2 + solve(P, S, a, W.c, W.rhs, y, W, 0.05)
+    linear += l2 + solve(P, S, a, W, Z.rhs, y, Z, 0.05)
     error = 0.0
     for n in range(H.size):
         error = max(error, abs(y[n]))

@@ -10,7 +10,7 @@ from .errors import ConvergenceError
 from .kernels.implicit import evaluate, implicit_stage
 from .kernels.properties import initial_state
 from .problem import Problem
-from .stepping import _work
+from .stepping import make_work
 
 FloatArray = NDArray[np.float64]
 
@@ -27,9 +27,9 @@ def steady(problem: Problem, tolerance: float = 1e-10, time: float = 0.0) -> Flo
     ConvergenceError    no rest was found: nothing ties the temperature down, or the properties are wild
     """
     P, n = problem.arrays, problem.n_cell
-    W = _work(P, problem.initial, n, P.bcell.size)
+    W, Z = make_work(P, problem.initial)
     H, where, T = np.empty(n), np.zeros(n, np.int64), problem.initial.copy()
-    initial_state(P, T, H, where)
+    initial_state(P.m, P.mat, T, H, where)
     signals = problem.signals(time)
     evaluate(P, problem.contact_states, H, where, T, W, *signals)
     solver = linear.choose(problem, W.Gf.copy())
@@ -37,7 +37,7 @@ def steady(problem: Problem, tolerance: float = 1e-10, time: float = 0.0) -> Flo
     for _ in range(200):
         base = H.copy()
         ok, _, _, _, worst, at = implicit_stage(
-            P, solver, problem.contact_states, base, dt, H, where, T, W, *signals, tolerance * 1e3
+            P, solver, problem.contact_states, base, dt, H, where, T, W, Z, *signals, tolerance * 1e3
         )
         if not ok:
             H, dt = base, 0.1 * dt
