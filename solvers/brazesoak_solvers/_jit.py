@@ -101,6 +101,8 @@ def kernel(function: Callable[..., Any] | None = None, **options: Any) -> Callab
     """Compile `function` on first call in nopython mode, cached in this package's own folder."""
     if function is None:
         return lambda f: kernel(f, **options)
+    # A division by zero gives infinity, as in numpy; the step that made it is then refused and retried shorter.
+    options.setdefault("error_model", "numpy")
     if _FOLDER is None:
         return numba.njit(**options)(function)  # type: ignore[no-any-return]
     saved = numba.config.CACHE_DIR

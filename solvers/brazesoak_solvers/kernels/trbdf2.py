@@ -43,7 +43,7 @@ def step(P, S, states, H0, F0, Q0, dt, slope, inner, outer, H, F, where, T, W, Z
     for n in range(H.size):
         base[n] = H0[n] + a * F0[n] / P.V[n]
         H[n] = H0[n] + GAMMA * dt * slope[n]
-    small = 1e-3 * tolerance
+    small = 1e-4 * tolerance
     ok, Qg, newton, linear, worst, at = implicit_stage(
         P, S, states, base, a, H, where, T, W, Z, inner.ambient, inner.source, inner.target, inner.feed, small
     )

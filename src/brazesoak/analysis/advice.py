@@ -1,0 +1,72 @@
+"""What the answer says beside its numbers: where the thermocouple goes, what to watch, how much filler."""
+
+from __future__ import annotations
+
+from ..assembly import Assembly, Joint
+from ..simulate import Simulation
+
+ALLOWANCE = 1.5
+"""Filler for fillets and loss, times the volume of the gap: 1.1 to 1.5. Common practice, no source."""
+FAST_FROM = 480.0, 540.0
+"""Hold to even out between these [degC], then go through quickly. Common practice, no source."""
+
+
+def filler_amounts(assembly: Assembly) -> tuple[tuple[str, float], ...]:
+    """Volume of filler for each joint [m3], with the allowance."""
+    return tuple((j.name, ALLOWANCE * j.area * j.gap) for j in assembly.joints)
+
+
+def slower_side(joint: Joint, simulation: Simulation, at: float) -> int:
+    """Number of the segment of a joint that is the colder one at a time [s]."""
+    import numpy as np
+
+    column = int(np.searchsorted(simulation.time, at))
+    column = min(column, simulation.time.size - 1)
+    return min(joint.segments, key=lambda i: float(simulation.coldest[i, column]))
+
+
+def ruling_reason(assembly: Assembly, simulation: Simulation, ruling: int) -> str:
+    """Why the slowest joint is the slowest, one sentence."""
+    joint = assembly.joints[ruling]
+    passed = simulation.joints[ruling].target or 0.0
+    side = assembly.segments[slower_side(joint, simulation, passed)]
+    per_area = side.mass / side.exposed_area
+    others = [s for s in assembly.segments if s.name != side.name]
+    most = max(s.mass / s.exposed_area for s in others) if others else per_area
+    heavy = "the most of all" if per_area >= most else "and its joint waits for it"
+    surface = side.surface if isinstance(side.surface, str) else f"emissivity {side.surface:g}"
+    return (
+        f'its slower side is "{side.name}": {per_area:.0f} kg for each square metre of surface ({surface} '
+        f"{side.metal.name.lower()}), {heavy}."
+    )
+
+
+def thermocouple(assembly: Assembly, simulation: Simulation, ruling: int, target: float) -> str:
+    """Where to put the thermocouple and what it should read."""
+    joint = assembly.joints[ruling]
+    side = assembly.segments[slower_side(joint, simulation, simulation.joints[ruling].target or 0.0)]
+    return (
+        f'Fix a thermocouple to "{side.name}" beside joint "{joint.name}", out of sight of the heaters; when it reads '
+        f"{target - 273.15:.0f} degC the minutes at temperature begin, whatever the furnace shows."
+    )
+
+
+def watch(assembly: Assembly, simulation: Simulation) -> tuple[str, ...]:
+    """What to watch during the heat, one sentence each."""
+    notes = []
+    spread = _melting_spread(simulation)
+    if spread > 600.0:
+        notes.append(
+            f"The first joint melts {spread / 60.0:.0f} min before the last: hold at {FAST_FROM[0]:.0f} to "
+            f"{FAST_FROM[1]:.0f} degC until the parts are even, then go on quickly (common practice, no source)."
+        )
+    notes.append("The flux goes clear and glassy before the filler runs; if it is brown or dry, the heat has failed.")
+    if any(s.metal.zinc_bearing for s in assembly.segments):
+        notes.append("White smoke is zinc leaving the brass: too hot or too long; do not breathe it.")
+    notes.append("Do not move the load until every joint is solid.")
+    return tuple(notes)
+
+
+def _melting_spread(simulation: Simulation) -> float:
+    times = [p.liquidus for p in simulation.joints if p.liquidus is not None]
+    return max(times) - min(times) if times else 0.0

@@ -1,0 +1,43 @@
+"""The trade's rule of thumb beside the physics."""
+
+from __future__ import annotations
+
+from ..assembly import Assembly
+from ..model import Body
+
+HOUR_PER_KILOGRAM = 3600.0
+"""[s/kg] after the furnace reaches temperature. Common practice, no source."""
+ALIKE = 0.15
+"""Holds closer than this, relative, are called alike."""
+
+
+def rule_of_thumb(mass: float) -> float:
+    """One hour per kilogram [s]."""
+    return HOUR_PER_KILOGRAM * mass
+
+
+def rule_sentence(hold: float, assembly: Assembly, bodies: tuple[Body, ...], set_point: float) -> str:
+    """Why the hold and the rule of one hour per kilogram differ, in one sentence."""
+    mass, area = assembly.mass, sum(s.exposed_area for s in assembly.segments)
+    rule = rule_of_thumb(mass)
+    grey = _mean_emissivity(bodies, set_point)
+    surface = f"{1e4 * area / mass:.0f} cm2 of surface for each kilogram"
+    tone = "dark" if grey > 0.6 else "bright" if grey < 0.35 else "half-dark"
+    cause = (
+        f"heat enters by radiation through the surface, here {surface}, {tone} (emissivity {grey:.2f}), "
+        "and the rule knows only the mass"
+    )
+    if hold <= 0.0 or rule / hold > 1.0 + ALIKE:
+        times = "far too long" if hold <= 0.0 or rule / hold > 20.0 else f"{rule / hold:.1f} times too long"
+        return f"One hour per kilogram would be {times}: {cause}."
+    if rule / hold < 1.0 - ALIKE:
+        return f"One hour per kilogram would be too short, {rule / hold:.0%} of what is needed: {cause}."
+    return f"One hour per kilogram comes out about right here, by chance: {cause}."
+
+
+def _mean_emissivity(bodies: tuple[Body, ...], set_point: float) -> float:
+    import numpy as np
+
+    area = np.array([b.exposed_area for b in bodies])
+    at_heat = np.array([np.interp(set_point - 50.0, *b.emissivity) for b in bodies])
+    return float((area * at_heat).sum() / area.sum())

@@ -1,0 +1,184 @@
+"""What the job leaves open, decided: set-point, targets, program and furnace, with every default on record."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from ..answer import Assumption
+from ..assembly import Assembly, Joint
+from ..furnace import Chamber, Profile, Stage, Surroundings, profile
+from .hold import LEAST_BELOW_SET_POINT, target_temperature
+
+if TYPE_CHECKING:
+    from ..jobfile.read import ReadJob
+    from ..trade.records import Furnace
+
+ABOVE_LIQUIDUS = 75.0
+"""Default set-point above the highest liquidus [K]: middle of the trade's 50 to 100 K. Common practice, no source."""
+BELOW_SOLIDUS = 50.0
+"""A set-point stays this far below the lowest solidus of the metals [K]. Common practice, no source."""
+OPEN_BELOW = 773.15
+"""The furnace may be opened below this [K], 500 degC. Common practice, no source; it still burns."""
+PRACTICE = "common practice, no source"
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """A job with nothing left open. Temperatures [K], times [s]."""
+
+    set_point: float
+    set_point_reason: str
+    targets: tuple[float, ...]
+    superheat: float
+    wanted: float
+    open_below: float
+    surroundings: Surroundings
+    stages: tuple[Stage, ...]
+    start: float
+    hot: bool
+    furnace: Furnace
+    film: tuple[float, float]
+    uniformity: tuple[float, float]
+    assumptions: tuple[Assumption, ...]
+
+
+def settle(read: ReadJob, assembly: Assembly, furnace: Furnace) -> Settings:
+    """Decide what the job leaves open.
+
+    Raises
+    ------
+    JobFileError    a set-point that cannot work
+    """
+    job, notes = read.job, [*_silent(read)]
+    set_point, reason = _set_point(read, assembly)
+    if job.program.set_point is None:
+        notes.append(Assumption("set-point", _C(set_point), f"{reason} ({PRACTICE})"))
+    liquidus = [j.filler.liquidus for j in assembly.joints]
+    targets = tuple(target_temperature(t, job.hold.superheat, set_point) for t in liquidus)
+    if any(t < high + job.hold.superheat - 1e-9 for t, high in zip(targets, liquidus, strict=True)):
+        notes.append(
+            Assumption(
+                "target of the joints",
+                f"lowered to {_C(min(targets))}",
+                f"liquidus plus {job.hold.superheat:.0f} K would be less than {LEAST_BELOW_SET_POINT:.0f} K below "
+                f"the set-point ({PRACTICE})",
+            )
+        )
+    stages = _stages(read, furnace, set_point, notes)
+    hot = job.program.loading == "hot"
+    program = profile(job.program.start, stages, hot)
+    film = job.furnace.film
+    spread = (furnace.film.low, furnace.film.high) if film is None else (0.7 * film, 1.3 * film)
+    even = job.furnace.uniformity
+    uniformity = (furnace.uniformity.low, furnace.uniformity.high) if even is None else (-even, even)
+    return Settings(
+        set_point, reason, targets, job.hold.superheat, job.hold.time, job.hold.open_below or OPEN_BELOW,
+        _surroundings(read, furnace, program), stages, job.program.start, hot, furnace, spread, uniformity,
+        tuple(notes),
+    )  # fmt: skip
+
+
+def _C(T: float) -> str:
+    return f"{T - 273.15:.0f} degC"
+
+
+def _set_point(read: ReadJob, assembly: Assembly) -> tuple[float, str]:
+    """The set-point and where it comes from."""
+    highest = max(assembly.joints, key=lambda j: j.filler.liquidus)
+    lowest = min(assembly.segments, key=lambda s: s.metal.solidus.value)
+    liquidus, ceiling = highest.filler.liquidus, lowest.metal.solidus.value - BELOW_SOLIDUS
+    wanted = read.job.program.set_point
+    if wanted is not None:
+        if wanted <= liquidus:
+            raise _refused(read, wanted, highest)
+        return wanted, "as the job file says"
+    if liquidus + ABOVE_LIQUIDUS <= ceiling:
+        return liquidus + ABOVE_LIQUIDUS, f"liquidus of {highest.filler.name} plus {ABOVE_LIQUIDUS:.0f} K"
+    if ceiling <= liquidus:
+        text = (
+            f'no set-point suits: {highest.filler.name} is liquid only above {_C(liquidus)}, and "{lowest.name}" '
+            f"({lowest.metal.name}) begins to melt at {_C(ceiling + BELOW_SOLIDUS)}, less {BELOW_SOLIDUS:.0f} K for "
+            "safety; use a lower-melting filler, or another metal"
+        )
+        raise read.error(read.fault(("program", "set_point"), text))
+    return ceiling, f'solidus of "{lowest.name}" less {BELOW_SOLIDUS:.0f} K, which is below liquidus plus 75 K'
+
+
+def _refused(read: ReadJob, wanted: float, joint: Joint) -> Exception:
+    text = (
+        f"the set-point {_C(wanted)} is not above the liquidus of {joint.filler.name}, {_C(joint.filler.liquidus)}: "
+        f'joint "{joint.name}" would not melt through; set {_C(joint.filler.liquidus + 50.0)} to '
+        f"{_C(joint.filler.liquidus + 100.0)} ({PRACTICE}), or use a lower-melting filler"
+    )
+    return read.error(read.fault(("program", "set_point"), text))
+
+
+def _stages(read: ReadJob, furnace: Furnace, set_point: float, notes: list[Assumption]) -> tuple[Stage, ...]:
+    program = read.job.program
+    rate = program.ramp
+    if rate is None and program.loading == "cold":
+        rate = furnace.default_ramp
+        value = "as fast as the furnace can" if rate is None else f"{rate * 60.0:.0f} K/min"
+        notes.append(Assumption("ramp", value, furnace.control_source))
+    before = tuple(Stage(s.to, s.ramp or rate, s.hold) for s in program.steps)
+    return (*before, Stage(set_point, rate, 0.0))
+
+
+def _surroundings(read: ReadJob, furnace: Furnace, program: Profile) -> Surroundings:
+    own = read.job.furnace
+    film = own.film or furnace.film.use
+    chamber = None
+    if furnace.kind == "chamber":
+        power = own.power or furnace.power
+        capacity = own.heat_capacity or furnace.chamber_heat_capacity
+        loss = own.loss_conductance or furnace.loss_conductance
+        assert power is not None
+        assert capacity is not None
+        assert loss is not None
+        assert furnace.wall_area is not None
+        chamber = Chamber(
+            power, capacity, loss, furnace.wall_area, own.wall_emissivity or furnace.wall_emissivity.use,
+            own.sensor_time_constant or furnace.sensor_time_constant, furnace.control_band,
+        )  # fmt: skip
+    return Surroundings(program, film, chamber, furnace.clock_band, own.room)
+
+
+def _silent(read: ReadJob) -> list[Assumption]:
+    """Defaults of the job file that were used because it is silent."""
+    job = read.job
+    checks = [
+        (job.program, "loading", "loading", "cold", PRACTICE),
+        (job.program, "start", "temperature of the load at the start", _C(job.program.start), "room temperature"),
+        (job.hold, "superheat", "superheat over the liquidus", f"{job.hold.superheat:.0f} K", PRACTICE),
+        (job.hold, "time", "time above that", f"{job.hold.time / 60.0:.0f} min", PRACTICE),
+        (job.hold, "open_below", "safe to open below", _C(job.hold.open_below or OPEN_BELOW), PRACTICE),
+        (job.furnace, "room", "temperature of the room", _C(job.furnace.room), "room temperature"),
+        (job, "fidelity", "fidelity", "chosen by the tool", "a section where the shapes allow one"),
+    ]
+    return [Assumption(what, value, why) for table, key, what, value, why in checks if key not in table.model_fields_set]
+
+
+def modelling(assembly: Assembly, furnace: Furnace) -> tuple[Assumption, ...]:
+    """Simplifications of the model itself, so that nobody takes them for measured."""
+    notes = [
+        Assumption(
+            "support", "every exposed face sees the furnace",
+            "the load stands on props; laid flat on a shelf, its underside is slower",
+        ),
+        Assumption(
+            "shade", "parts do not shade each other",
+            "radiation between parts is not computed: an inside corner heats more slowly than this says",
+        ),
+    ]  # fmt: skip
+    if furnace.kind == "chamber":
+        notes.append(Assumption("chamber", "one temperature for walls and gas", furnace.source))
+    low = [
+        s.metal.name
+        for s in assembly.segments
+        if s.metal.specific_heat.confidence != "published" or s.metal.thermal_conductivity.confidence != "published"
+    ]
+    if low:
+        names = ", ".join(dict.fromkeys(low))
+        notes.append(Assumption("properties from memory", names, "see brazesoak data for the source of every value"))
+    return tuple(notes)

@@ -1,0 +1,142 @@
+"""How sure the hold is: each uncertain input once at its low and once at its high value.
+
+The holds are computed with the network, whatever the fidelity of the plan: it is quick, and a change of an
+input moves both alike. Deviations upwards and downwards are combined as a root sum of squares, as for
+independent inputs. Source: JCGM 100:2008 (GUM), section 5.1.2, with low and high taken as the ends of a
+95 % range.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from math import sqrt
+
+from ..answer import Driver
+from ..errors import TargetNotReachedError
+from ..model import Inputs
+
+NEVER = float("inf")
+
+
+@dataclass(frozen=True, slots=True)
+class Uncertain:
+    """One uncertain input: the model's inputs at its low and at its high end, and how to call them."""
+
+    name: str
+    low: Inputs
+    high: Inputs
+    low_text: str
+    high_text: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Spread:
+    """Holds at the ends of every input [s], and their combination about the nominal one."""
+
+    drivers: tuple[Driver, ...]
+    upwards: float
+    downwards: float
+    nominal: float
+
+    def shifted(self, nominal: float) -> Spread:
+        """The same deviations about another nominal hold, that of the plan's own fidelity [s]."""
+        move = nominal - self.nominal
+        drivers = tuple(
+            replace(d, hold_at_low=max(d.hold_at_low + move, 0.0), hold_at_high=max(d.hold_at_high + move, 0.0))
+            for d in self.drivers
+        )
+        return Spread(drivers, self.upwards, self.downwards, nominal)
+
+    @property
+    def never(self) -> tuple[Driver, ...]:
+        """Inputs at one end of which a joint never comes to its target."""
+        return tuple(d for d in self.drivers if NEVER in (d.hold_at_low, d.hold_at_high))
+
+
+def hold_spread(nominal: float, inputs: Sequence[Uncertain], hold: Callable[[Inputs], float]) -> Spread:
+    """Spread of the hold.
+
+    Parameters
+    ----------
+    nominal : float             hold of the same fidelity as `hold` computes, every input at its use value [s]
+    hold : Inputs -> float      hold with these inputs [s]
+    """
+
+    def computed(x: Inputs) -> float:
+        try:
+            return hold(x)
+        except TargetNotReachedError:
+            return NEVER
+
+    drivers = [
+        Driver(u.name, u.low_text, u.high_text, computed(u.low), computed(u.high), u.source) for u in inputs
+    ]
+    ends = [(d.hold_at_low, d.hold_at_high) for d in drivers]
+    up = [max(0.0, *(h - nominal for h in pair if h != NEVER)) for pair in ends]
+    down = [max(0.0, *(nominal - h for h in pair if h != NEVER)) for pair in ends]
+    order = sorted(range(len(drivers)), key=lambda i: -(NEVER if NEVER in ends[i] else up[i] + down[i]))
+    return Spread(
+        tuple(drivers[i] for i in order), sqrt(sum(u * u for u in up)), sqrt(sum(d * d for d in down)), nominal
+    )
+
+
+def uncertain_inputs(
+    use: Inputs,
+    groups: Sequence[str],
+    film: tuple[float, float],
+    film_source: str,
+    furnace_error: tuple[float, float],
+    furnace_source: str,
+    sensor_error: float,
+) -> list[Uncertain]:
+    """What is uncertain in every job.
+
+    Parameters
+    ----------
+    groups : (str, ...)             surfaces whose emissivity has a low and a high value
+    film : (low, high)              [W/(m2 K)]
+    furnace_error : (low, high)     furnace temperature at the load less that at its sensor [K]
+    sensor_error : float            tolerance of the furnace's thermocouple, either way [K]
+    """
+    found = [
+        Uncertain(
+            f"emissivity of {group}", replace(use, emissivity=((group, -1.0),)), replace(use, emissivity=((group, 1.0),)),
+            "low", "high", "the metal's data file",
+        )
+        for group in groups
+    ]  # fmt: skip
+    found.append(
+        Uncertain(
+            "convection film", replace(use, film=film[0]), replace(use, film=film[1]),
+            f"{film[0]:g} W/(m2 K)", f"{film[1]:g} W/(m2 K)", film_source,
+        )
+    )  # fmt: skip
+    low, high = furnace_error
+    if low or high:
+        found.append(
+            Uncertain(
+                "evenness of the furnace", replace(use, offset=low), replace(use, offset=high),
+                f"{low:+g} K", f"{high:+g} K", furnace_source,
+            )
+        )  # fmt: skip
+    found.append(
+        Uncertain(
+            "furnace thermocouple", replace(use, offset=-sensor_error), replace(use, offset=sensor_error),
+            f"{-sensor_error:+.1f} K", f"{sensor_error:+.1f} K", "IEC 60584-1:2013, type K, class 2",
+        )
+    )  # fmt: skip
+    found.append(
+        Uncertain(
+            "gap width", replace(use, gap_factor=0.5), replace(use, gap_factor=2.0),
+            "half", "double", "common practice, no source",
+        )
+    )  # fmt: skip
+    found.append(
+        Uncertain(
+            "mass and specific heat", replace(use, capacity_factor=0.95), replace(use, capacity_factor=1.05),
+            "-5 %", "+5 %", "from memory: scatter between handbooks",
+        )
+    )  # fmt: skip
+    return found

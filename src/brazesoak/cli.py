@@ -1,0 +1,189 @@
+"""The command line: arguments in, text out, exit codes. Everything else is elsewhere and loaded when needed."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from . import __version__
+from .errors import BrazesoakError, ResultFileError
+
+if TYPE_CHECKING:
+    from .answer import Plan
+    from .simulate import Progress
+
+KINDS = ("metals", "fillers", "fluxes", "furnaces")
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run a command and return its exit code."""
+    options = _parser().parse_args(arguments)
+    command: Callable[[argparse.Namespace], int] = options.command
+    try:
+        return command(options)
+    except BrazesoakError as error:
+        print(f"brazesoak: {error}", file=sys.stderr)
+        return error.exit_code
+    except KeyboardInterrupt:
+        print("brazesoak: stopped; nothing was written", file=sys.stderr)
+        return 130
+    except BrokenPipeError:  # the reader of our output, such as head, has had enough
+        sys.stderr.close()
+        return 0
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="brazesoak",
+        description="Predict the soak of a furnace-brazing heat: what to set, how long to hold, which joint rules.",
+    )
+    parser.add_argument("--version", action="version", version=f"brazesoak {__version__}")
+    commands = parser.add_subparsers(title="commands", required=True, metavar="COMMAND")
+
+    plan = commands.add_parser("plan", help="plan the heat that a job file describes")
+    plan.add_argument("job", type=Path, help="job file (TOML)")
+    plan.add_argument("--json", action="store_true", help="print the answer for machines")
+    plan.add_argument("--fidelity", choices=("auto", "network", "section"), help="instead of what the job says")
+    plan.add_argument("--compare", action="store_true", help="show every fidelity side by side")
+    plan.add_argument("--out", type=Path, help="folder for result, figure and run card (default: <job>_plan here)")
+    plan.add_argument("--no-files", action="store_true", help="print only")
+    plan.set_defaults(command=_plan)
+
+    check = commands.add_parser("check", help="check a job file without computing anything")
+    check.add_argument("job", type=Path, help="job file (TOML)")
+    check.set_defaults(command=_check)
+
+    new = commands.add_parser("new", help="write a commented starter job")
+    new.add_argument("job", type=Path, nargs="?", default=Path("job.toml"), help="file to write (default: job.toml)")
+    new.set_defaults(command=_new)
+
+    data = commands.add_parser("data", help="list the trade data, or show one entry with its sources")
+    data.add_argument("name", nargs="?", help=f"{', '.join(KINDS)}, or the name of an entry")
+    data.add_argument("--folder", type=Path, action="append", default=[], help="a folder of your own data, too")
+    data.set_defaults(command=_data)
+
+    schema = commands.add_parser("schema", help="print the JSON Schema of the job file, or of the answer")
+    schema.add_argument("what", nargs="?", choices=("job", "answer"), default="job")
+    schema.set_defaults(command=_schema)
+    return parser
+
+
+def _plan(options: argparse.Namespace) -> int:
+    from .jobfile.read import read_job
+    from .trade.library import Library
+
+    read = read_job(options.job)
+    library = Library(read.data_folders)
+    with _progress() as progress:
+        from .analysis.plan import make_plan
+
+        plan = make_plan(read, library, fidelity=options.fidelity, compare=options.compare, progress=progress)
+    written = [] if options.no_files else _write(plan, options, read.text, library.hashes)
+    if options.json:
+        from .report.as_json import json_text
+
+        print(json_text(plan))
+        return 0
+    from .report.text import plan_text
+
+    print(plan_text(plan))
+    if written:
+        print("\nWritten: " + ", ".join(str(p) for p in written))
+    return 0
+
+
+def _write(plan: Plan, options: argparse.Namespace, job_text: str, hashes: dict[str, str]) -> list[Path]:
+    """Write result file, figures and run card into one folder."""
+    from .plots.histories import figure_histories, save_figure
+    from .plots.sections import figure_section
+    from .report.run_card import run_card_html
+    from .results.atomic import atomic_write
+    from .results.write import write_results
+
+    folder = options.out or Path(f"{options.job.stem}_plan")
+    _make_folder(folder)
+    result, figure, card = folder / "result.h5", folder / "temperatures.png", folder / "run_card.html"
+    settings = {"fidelity": plan.fidelity}
+    write_results(plan, result, job_text=job_text, data_hashes=hashes, settings=settings)
+    save_figure(figure_histories(plan), figure)
+    atomic_write(card, run_card_html(plan))
+    written = [card, figure, result]
+    section = figure_section(plan)
+    if section is not None:
+        save_figure(section, folder / "section.png")
+        written.append(folder / "section.png")
+    return written
+
+
+def _make_folder(folder: Path) -> None:
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        what = error.strerror or "the system refused"
+        message = f"{folder}: cannot be made ({what}); expected a place for the result files; name another with --out"
+        raise ResultFileError(message, path=folder) from error
+
+
+def _check(options: argparse.Namespace) -> int:
+    from .assembly import assemble
+    from .jobfile.read import read_job
+    from .trade.library import Library
+
+    read = read_job(options.job)
+    library = Library(read.data_folders)
+    assembly = assemble(read, library)
+    library.furnace(read.job.furnace.name)
+    print(
+        f"{options.job}: {len(assembly.segments)} segments, {assembly.mass:.3g} kg, {len(assembly.joints)} joints; no fault"
+    )
+    return 0
+
+
+def _new(options: argparse.Namespace) -> int:
+    from .jobfile.starter import write_starter
+
+    write_starter(options.job)
+    print(f"{options.job} written; change it, then: brazesoak plan {options.job}")
+    return 0
+
+
+def _data(options: argparse.Namespace) -> int:
+    from .trade.library import Library
+    from .trade.show import item_text, list_text
+
+    library = Library(options.folder)
+    if options.name is None:
+        print("\n\n".join(list_text(library, kind) for kind in KINDS))
+    elif options.name in KINDS:
+        print(list_text(library, options.name))
+    else:
+        print(item_text(library, options.name))
+    return 0
+
+
+def _schema(options: argparse.Namespace) -> int:
+    folder, name = ("jobfile", "job.schema.json") if options.what == "job" else ("report", "answer.schema.json")
+    print((Path(__file__).parent / folder / name).read_text(encoding="utf-8"), end="")
+    return 0
+
+
+@contextmanager
+def _progress() -> Iterator[Progress]:
+    """A bar on the terminal, and a word about compiling before the first run."""
+    from brazesoak_solvers._jit import is_compiled
+
+    if not is_compiled():
+        print("First run after installation: compiling the solver, about half a minute ...", file=sys.stderr)
+    if not sys.stderr.isatty():
+        yield lambda what, share: None
+        return
+    from rich.console import Console
+    from rich.progress import Progress as Bar
+
+    with Bar(console=Console(stderr=True), transient=True) as bar:
+        task = bar.add_task("starting", total=1.0)
+        yield lambda what, share: bar.update(task, description=what, completed=share)

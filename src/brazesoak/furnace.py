@@ -1,0 +1,99 @@
+"""The furnace program as a curve of wanted temperature, and the furnace as the load sees it. SI throughout."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+FloatArray = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Stage:
+    """Go to a temperature [K] at a rate [K/s] (None: as fast as can be), then hold [s]."""
+
+    to: float
+    rate: float | None
+    hold: float
+
+
+@dataclass(frozen=True, slots=True)
+class Profile:
+    """Wanted temperature against time, linear between corners; the last one is held.
+
+    time, temperature : float64[n]      corners [s], [K]; two at one time make a jump
+    """
+
+    time: FloatArray
+    temperature: FloatArray
+
+    def at(self, t: float) -> float:
+        """Wanted temperature at time t [K]; at a jump the new one."""
+        i = int(np.searchsorted(self.time, t, side="right"))
+        if i == 0:
+            return float(self.temperature[0])
+        if i == self.time.size:
+            return float(self.temperature[-1])
+        t0, t1 = self.time[i - 1], self.time[i]
+        return float(self.temperature[i - 1] + (self.temperature[i] - self.temperature[i - 1]) * (t - t0) / (t1 - t0))
+
+    @property
+    def set_point(self) -> float:
+        """The temperature that is held in the end [K]."""
+        return float(self.temperature[-1])
+
+
+def profile(start: float, stages: tuple[Stage, ...], hot: bool) -> Profile:
+    """The curve of a program that begins at `start` [K]; loaded hot, the furnace stands at the set-point at once."""
+    if hot:
+        return Profile(np.array([0.0]), np.array([stages[-1].to]))
+    time, temperature = [0.0], [start]
+    for stage in stages:
+        ramp = 0.0 if stage.rate is None else abs(stage.to - temperature[-1]) / stage.rate
+        time.append(time[-1] + ramp)
+        temperature.append(stage.to)
+        if stage.hold > 0.0:
+            time.append(time[-1] + stage.hold)
+            temperature.append(stage.to)
+    return Profile(np.array(time), np.array(temperature))
+
+
+@dataclass(frozen=True, slots=True)
+class Chamber:
+    """A furnace with mass and limited power.
+
+    power [W], heat_capacity [J/K], loss_conductance [W/K] to the room, wall_area [m2], wall_emissivity,
+    sensor_time_constant [s], control_band [K]: full power below the wanted temperature by this much
+    """
+
+    power: float
+    heat_capacity: float
+    loss_conductance: float
+    wall_area: float
+    wall_emissivity: float
+    sensor_time_constant: float
+    control_band: float
+
+
+@dataclass(frozen=True, slots=True)
+class Surroundings:
+    """What the load sees.
+
+    Attributes
+    ----------
+    profile : Profile
+    film : float            convection [W/(m2 K)]
+    chamber : Chamber or None   None: walls and gas follow the profile exactly, black and large
+    clock_band : float      the hold clock starts when the sensor is within this of the set-point [K]
+    room : float            [K]
+    offset : float          true temperature less what the sensor shows [K]
+    """
+
+    profile: Profile
+    film: float
+    chamber: Chamber | None
+    clock_band: float
+    room: float
+    offset: float = 0.0

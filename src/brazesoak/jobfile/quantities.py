@@ -1,0 +1,149 @@
+"""The kinds of value a job file holds, as types for the models: each reads, checks and describes itself.
+
+After validation all quantities are plain floats in SI. The upper limits catch a slip of the unit ("60 m" for
+"60 mm"); they are not advice.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache, partial
+from typing import Annotated, Any
+
+from pydantic import BeforeValidator, GetCoreSchemaHandler, GetJsonSchemaHandler, WithJsonSchema
+from pydantic_core import CoreSchema, PydanticCustomError, core_schema
+
+from brazesoak.errors import UnitError
+from brazesoak.jobfile.units import DIMENSIONS, pattern, quoted, to_si
+
+SURFACES = ("bright", "oxidised", "fluxed")
+"""Surface conditions every metal of the library has an emissivity for."""
+
+LOWEST_EMISSIVITY = 0.02
+HIGHEST_EMISSIVITY = 1.0
+_LONGEST_NAME = 80
+_LONGEST_PATH = 1000
+
+
+def refused(message: str) -> PydanticCustomError:
+    """The error a validator raises: `message` continues "<where>: "."""
+    # The message travels as a value, so that braces in what the user wrote are not read as a template.
+    return PydanticCustomError("refused", "{message}", {"message": message})
+
+
+_limit = cache(to_si)
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """A number with a unit within limits, which are written as in a job file."""
+
+    dimension: str
+    high: str
+    low: str | None = None
+    """Smallest allowed value."""
+    above: str | None = None
+    """Limit that is itself not allowed."""
+
+    def read(self, text: object) -> float:
+        """The value in SI; refuses what is no quantity of this dimension or outside the limits."""
+        try:
+            value = to_si(text, self.dimension)
+        except UnitError as error:
+            raise refused(str(error)) from None
+        if self.above is not None and value <= _limit(self.above, self.dimension):
+            raise refused(f"{quoted(text)} is too small; it must be greater than {self.above}")
+        if self.low is not None and value < _limit(self.low, self.dimension):
+            raise refused(f"{quoted(text)} is too small; it must be at least {self.low}")
+        if value > _limit(self.high, self.dimension):
+            raise refused(f"{quoted(text)} is too large; it must be at most {self.high}; check the unit")
+        return value
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        """Validation by `read` alone."""
+        return core_schema.no_info_plain_validator_function(self.read)
+
+    def __get_pydantic_json_schema__(
+        self, schema: CoreSchema, handler: GetJsonSchemaHandler
+    ) -> dict[str, Any]:
+        """What editors are told: a text of this form."""
+        kind = DIMENSIONS[self.dimension]
+        return {"type": "string", "pattern": pattern(self.dimension), "examples": list(kind.examples)}
+
+
+def _read_emissivity(value: object) -> float:
+    number = _number(value)
+    if number is None or not LOWEST_EMISSIVITY <= number <= HIGHEST_EMISSIVITY:
+        raise refused(
+            f"{quoted(value)} is not an emissivity; expected a number from {LOWEST_EMISSIVITY} to "
+            f"{HIGHEST_EMISSIVITY:g} without quotes, such as 0.75"
+        )
+    return number
+
+
+def _read_surface(value: object) -> str | float:
+    if isinstance(value, str) and value in SURFACES:
+        return value
+    number = _number(value)
+    if number is not None and LOWEST_EMISSIVITY <= number <= HIGHEST_EMISSIVITY:
+        return number
+    meant = ' (did you mean "oxidised"?)' if isinstance(value, str) and value.lower() == "oxidized" else ""
+    words = ", ".join(f'"{word}"' for word in SURFACES)
+    raise refused(
+        f"{quoted(value)} is not a surface condition{meant}; expected {words} "
+        f"or an emissivity from {LOWEST_EMISSIVITY} to {HIGHEST_EMISSIVITY:g} without quotes"
+    )
+
+
+def _read_text(longest: int, value: object) -> str:
+    if not isinstance(value, str):
+        raise refused(f"{quoted(value)} is not a text; write it in double quotes")
+    name = value.strip()
+    if not name:
+        raise refused("the text is empty; write at least one character")
+    if not name.isprintable():
+        raise refused(f"{quoted(name)} holds a line break or a control character; remove it")
+    if len(name) > longest:
+        raise refused(f"{quoted(name)} is too long; at most {longest} characters fit")
+    return name
+
+
+def _number(value: object) -> float | None:
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        return None
+    # Compared before the conversion: a very long whole number does not fit a float. NaN compares false.
+    return float(value) if abs(value) <= HIGHEST_EMISSIVITY else None
+
+
+_EMISSIVITY_SCHEMA = {"type": "number", "minimum": LOWEST_EMISSIVITY, "maximum": HIGHEST_EMISSIVITY}
+
+Length = Annotated[float, Quantity("length", above="0 mm", high="10 m")]
+Gap = Annotated[float, Quantity("length", above="0 mm", high="10 mm")]
+Area = Annotated[float, Quantity("area", above="0 mm2", high="100 m2")]
+Mass = Annotated[float, Quantity("mass", above="0 g", high="5000 kg")]
+Time = Annotated[float, Quantity("time", low="0 s", high="200 h")]
+Temperature = Annotated[float, Quantity("temperature", low="-60 degC", high="1800 degC")]
+TemperatureDifference = Annotated[float, Quantity("temperature_difference", low="0 K", high="300 K")]
+Ramp = Annotated[float, Quantity("ramp", above="0 K/min", high="100 K/s")]
+Power = Annotated[float, Quantity("power", above="0 W", high="1000 kW")]
+HeatTransferCoefficient = Annotated[
+    float, Quantity("heat_transfer_coefficient", low="0 W/(m2 K)", high="10000 W/(m2 K)")
+]
+Conductance = Annotated[float, Quantity("conductance", low="0 W/K", high="10000 W/K")]
+HeatCapacity = Annotated[float, Quantity("heat_capacity", above="0 J/K", high="1000000 kJ/K")]
+Emissivity = Annotated[float, BeforeValidator(_read_emissivity), WithJsonSchema(_EMISSIVITY_SCHEMA)]
+Surface = Annotated[
+    str | float,
+    BeforeValidator(_read_surface),
+    WithJsonSchema({"anyOf": [{"enum": list(SURFACES)}, _EMISSIVITY_SCHEMA]}),
+]
+Name = Annotated[
+    str,
+    BeforeValidator(partial(_read_text, _LONGEST_NAME)),
+    WithJsonSchema({"type": "string", "minLength": 1}),
+]
+Folder = Annotated[
+    str,
+    BeforeValidator(partial(_read_text, _LONGEST_PATH)),
+    WithJsonSchema({"type": "string", "minLength": 1}),
+]

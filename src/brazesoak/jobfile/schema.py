@@ -1,0 +1,278 @@
+"""The job file as frozen models: every key, its meaning, its unit and its default.
+
+Values are floats in SI after validation (K, m, m2, kg, s, W). What only the library or the physics can judge
+(names of metals, whether shapes fit together) is judged later.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Annotated, Any, Literal, Self
+
+from pydantic import BaseModel, ConfigDict, Field, ValidationInfo, field_validator, model_validator
+from pydantic.config import JsonDict
+from pydantic_core import PydanticCustomError
+
+from brazesoak.jobfile import quantities as q
+from brazesoak.jobfile.checks import cross_check
+from brazesoak.jobfile.places import shown
+
+ROOM = "20 degC"
+CROSS_CHECK = "cross_check"
+"""Type of the one error that stands for all findings between keys."""
+
+
+class _Table(BaseModel):
+    """One table of the job file: frozen, without other keys, its defaults read as a user's texts are."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", validate_default=True)
+
+
+def _default(written: str, description: str) -> Any:
+    """A field whose default is written as a user would write it."""
+    return Field(written, description=description, examples=[written])
+
+
+def _optional(description: str, example: object) -> Any:
+    """A field that may be left out and then is None."""
+    return Field(None, description=description, examples=[example])
+
+
+class FurnaceChoice(_Table):
+    """The furnace: one of the library, with figures of your own where you have measured them."""
+
+    name: q.Name = Field(description="Furnace of the library (see `brazesoak data`).", examples=["ideal"])
+    film: q.HeatTransferCoefficient | None = _optional(
+        "Convection film between the gas and the load.", "7 W/(m2 K)"
+    )
+    wall_emissivity: q.Emissivity | None = _optional("Emissivity of the chamber walls, 0.02 to 1.", 0.75)
+    power: q.Power | None = _optional("Most the heaters can give.", "2.5 kW")
+    heat_capacity: q.HeatCapacity | None = _optional(
+        "Heat capacity of the chamber, which warms with the load.", "20 kJ/K"
+    )
+    loss_conductance: q.Conductance | None = _optional(
+        "Heat lost to the room per kelvin between chamber and room.", "3 W/K"
+    )
+    sensor_time_constant: q.Time | None = _optional("Lag of the furnace's own sensor.", "30 s")
+    uniformity: q.TemperatureDifference | None = _optional(
+        "Largest deviation from the set-point inside the working space.", "10 K"
+    )
+    room: q.Temperature = _default(ROOM, "Temperature of the room.")
+
+
+class ProgramStepInput(_Table):
+    """One ramp and one hold before the last ramp to the set-point."""
+
+    to: q.Temperature = Field(description="Temperature at the end of the ramp.", examples=["520 degC"])
+    ramp: q.Ramp | None = _optional("Ramp to it; the program's ramp if left out.", "8 K/min")
+    hold: q.Time = _default("0 min", "Time held there; none if left out.")
+
+
+class Program(_Table):
+    """What the controller is set to."""
+
+    set_point: q.Temperature | None = _optional(
+        "Set-point of the hold. If left out: liquidus of the filler plus 75 K, "
+        "lowered to 50 K below the lowest solidus of the metals.",
+        "730 degC",
+    )
+    ramp: q.Ramp | None = _optional("Ramp of the controller; the furnace's own if left out.", "8 K/min")
+    loading: Literal["cold", "hot"] = Field(
+        default="cold",
+        description="Load put into the cold furnace, or into the furnace already at its set-point.",
+        examples=["cold"],
+    )
+    start: q.Temperature = _default(ROOM, "Temperature of the load at the start.")
+    steps: tuple[ProgramStepInput, ...] = Field(
+        default=(),
+        description="Ramps and holds before the last ramp to the set-point, in order.",
+        examples=[[{"to": "520 degC", "ramp": "8 K/min", "hold": "20 min"}]],
+    )
+
+
+class HoldRule(_Table):
+    """When the hold is long enough: the slowest joint at liquidus plus a superheat, for some minutes."""
+
+    superheat: q.TemperatureDifference = _default(
+        "30 K",
+        "Wanted above the liquidus at the coldest point of every joint; a temperature difference "
+        "(common practice, no source).",
+    )
+    time: q.Time = _default("5 min", "Time wanted above that temperature (common practice, no source).")
+    open_below: q.Temperature | None = _optional(
+        "Do not open the furnace before all joints are colder than this.", "500 degC"
+    )
+
+
+class Brazing(_Table):
+    """Filler, flux and gap of every joint that does not say otherwise."""
+
+    filler: q.Name | None = _optional("Filler metal of the library.", "BAg-7")
+    flux: q.Name | None = _optional("Flux of the library.", "FB3-C")
+    gap: q.Gap | None = _optional("Clearance of the joint, cold.", "0.1 mm")
+
+
+class AnySegment(_Table):
+    """What every segment has, whatever its shape."""
+
+    name: q.Name = Field(description="Your name for the segment; joints refer to it.", examples=["boss"])
+    metal: q.Name = Field(
+        description="Metal of the library, by name or designation (see `brazesoak data`).",
+        examples=["brass-c36000"],
+    )
+    surface: q.Surface = Field(
+        description='Surface in the furnace: "bright", "oxidised", "fluxed" or an emissivity, 0.02 to 1.',
+        examples=["oxidised", 0.4],
+    )
+
+
+class PlateSegment(AnySegment):
+    """A flat plate; its large face is length by width."""
+
+    shape: Literal["plate"] = Field(description="A flat plate.", examples=["plate"])
+    length: q.Length = Field(description="Length of the plate.", examples=["120 mm"])
+    width: q.Length = Field(description="Width of the plate.", examples=["90 mm"])
+    thickness: q.Length = Field(description="Thickness of the plate.", examples=["6 mm"])
+
+
+class BarSegment(AnySegment):
+    """A straight bar of rectangular section, width by height."""
+
+    shape: Literal["bar"] = Field(description="A bar of rectangular section.", examples=["bar"])
+    length: q.Length = Field(description="Length of the bar.", examples=["150 mm"])
+    width: q.Length = Field(description="Width of the section.", examples=["40 mm"])
+    height: q.Length = Field(description="Height of the section.", examples=["40 mm"])
+
+
+class BossSegment(AnySegment):
+    """A solid round boss or cylinder."""
+
+    shape: Literal["boss"] = Field(description="A solid cylinder.", examples=["boss"])
+    diameter: q.Length = Field(description="Diameter of the boss.", examples=["60 mm"])
+    height: q.Length = Field(description="Height of the boss.", examples=["55 mm"])
+
+
+class _HollowSegment(AnySegment):
+    outer_diameter: q.Length = Field(description="Outer diameter.", examples=["60 mm"])
+    inner_diameter: q.Length = Field(description="Inner diameter.", examples=["40 mm"])
+
+    @field_validator("inner_diameter")
+    @classmethod
+    def _has_a_wall(cls, inner: float, info: ValidationInfo) -> float:
+        outer = info.data.get("outer_diameter")  # absent where it is itself at fault
+        if outer is not None and inner >= outer:
+            raise q.refused("must be smaller than outer_diameter; correct one of the two")
+        return inner
+
+
+class TubeSegment(_HollowSegment):
+    """A round tube."""
+
+    shape: Literal["tube"] = Field(description="A round tube.", examples=["tube"])
+    length: q.Length = Field(description="Length of the tube.", examples=["80 mm"])
+
+
+class RingSegment(_HollowSegment):
+    """A flat round ring."""
+
+    shape: Literal["ring"] = Field(description="A flat round ring.", examples=["ring"])
+    height: q.Length = Field(description="Height of the ring.", examples=["12 mm"])
+
+
+class LumpSegment(AnySegment):
+    """A part of any form, known only by its mass, its surface and its thickest section."""
+
+    shape: Literal["lump"] = Field(description="A part of any form.", examples=["lump"])
+    mass: q.Mass = Field(description="Mass of the part.", examples=["1.2 kg"])
+    exposed_area: q.Area = Field(
+        description="Surface of the part that sees the furnace.", examples=["250 cm2"]
+    )
+    thickest_section: q.Length = Field(description="Thickness where it is thickest.", examples=["30 mm"])
+
+
+Segment = Annotated[
+    PlateSegment | BarSegment | BossSegment | TubeSegment | RingSegment | LumpSegment,
+    Field(discriminator="shape"),
+]
+SHAPES: Mapping[str, type[AnySegment]] = {
+    "plate": PlateSegment,
+    "bar": BarSegment,
+    "boss": BossSegment,
+    "tube": TubeSegment,
+    "ring": RingSegment,
+    "lump": LumpSegment,
+}
+
+
+_PLUG_NEEDS_DEPTH: JsonDict = {
+    "if": {"properties": {"fit": {"const": "plug"}}, "required": ["fit"]},
+    "then": {"required": ["depth"]},
+}
+
+
+class Joint(_Table):
+    """One brazed joint between two segments."""
+
+    model_config = ConfigDict(json_schema_extra=_PLUG_NEEDS_DEPTH)
+
+    name: q.Name = Field(description="Your name for the joint.", examples=["boss to plate"])
+    between: tuple[q.Name, q.Name] = Field(
+        description="Names of the two segments it joins.", examples=[["boss", "plate"]]
+    )
+    fit: Literal["flat", "crossed", "plug"] = Field(
+        default="flat",
+        description="flat: face on face; crossed: two bars across each other; "
+        "plug: the first sits in a hole of the second.",
+        examples=["flat"],
+    )
+    faces: tuple[q.Name, q.Name] | None = _optional(
+        "Flat joints only, one face of each segment: plate face, edge or end; "
+        "bar side, top or end; boss, tube and ring end.",
+        ["end", "face"],
+    )
+    depth: q.Length | None = _optional(
+        "Plugs only, needed there: how deep the first sits in the second.", "20 mm"
+    )
+    area: q.Area | None = _optional(
+        "Contact area. Computed from the shapes if left out; needed where a lump is joined.", "12 cm2"
+    )
+    gap: q.Gap | None = _optional("Clearance, cold; that of [brazing] if left out.", "0.1 mm")
+    filler: q.Name | None = _optional("Filler metal; that of [brazing] if left out.", "BAg-7")
+    flux: q.Name | None = _optional("Flux; that of [brazing] if left out.", "FB3-C")
+
+
+class Job(_Table):
+    """A job: an assembly of segments and joints, a furnace, and how it is to be heated."""
+
+    title: q.Name = Field(
+        description="What is brazed; printed on the run card.", examples=["Bearing pedestal"]
+    )
+    fidelity: Literal["auto", "network", "section"] = Field(
+        default="auto",
+        description="network: one temperature per segment; section: temperatures inside the parts; "
+        "auto: section where the shapes allow one.",
+        examples=["auto"],
+    )
+    data: tuple[q.Folder, ...] = Field(
+        default=(),
+        description="Folders with your own metals, fillers, fluxes and furnaces, relative to the job file.",
+        examples=[["my_data"]],
+    )
+    furnace: FurnaceChoice = Field(description="The furnace.", examples=[{"name": "ideal"}])
+    program: Program = Field(default_factory=Program, description="Set-point, ramp and steps.")
+    hold: HoldRule = Field(default_factory=HoldRule, description="When the hold is long enough.")
+    brazing: Brazing = Field(default_factory=Brazing, description="Filler, flux and gap for all joints.")
+    segments: tuple[Segment, ...] = Field(
+        alias="segment", min_length=2, description="The segments, each in its own [[segment]] table."
+    )
+    joints: tuple[Joint, ...] = Field(
+        alias="joint", min_length=1, description="The joints, each in its own [[joint]] table."
+    )
+
+    @model_validator(mode="after")
+    def _agrees(self) -> Self:
+        findings = cross_check(self.model_dump(by_alias=True, exclude_none=True))
+        if findings:
+            message = "; ".join(f"{shown(finding.location)}: {finding.message}" for finding in findings)
+            raise PydanticCustomError(CROSS_CHECK, "{message}", {"message": message})
+        return self

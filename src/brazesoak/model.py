@@ -1,0 +1,172 @@
+"""The thermal model of a job in SI: bodies, contacts, surroundings. Knows no units, no files and no grid."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .furnace import Surroundings
+from .joints import Gas, dry_conductance, filled_conductance
+from .layout import Layout
+
+if TYPE_CHECKING:
+    from .assembly import Assembly, Segment
+    from .trade.records import Spread
+
+FloatArray = NDArray[np.float64]
+Curve = tuple[FloatArray, FloatArray]
+
+
+@dataclass(frozen=True, slots=True)
+class Body:
+    """A segment as the heat sees it.
+
+    capacity, conductivity : (float64[n] [K], float64[n])   rho cp [J/(m3 K)] and k [W/(m K)]
+    emissivity : Curve      against surface temperature [K]
+    volume [m3], exposed_area [m2], thickest_section [m]
+    """
+
+    name: str
+    capacity: Curve
+    conductivity: Curve
+    emissivity: Curve
+    volume: float
+    exposed_area: float
+    thickest_section: float
+
+
+@dataclass(frozen=True, slots=True)
+class Contact:
+    """A joint between two bodies as the heat sees it.
+
+    bodies : (int, int);  area [m2];  dry, filled : Curve of conductance [W/(m2 K)]
+    solidus, liquidus, target : float [K]
+    """
+
+    name: str
+    bodies: tuple[int, int]
+    area: float
+    dry: Curve
+    filled: Curve
+    solidus: float
+    liquidus: float
+    target: float
+
+
+@dataclass(frozen=True, slots=True)
+class ThermalModel:
+    """Everything that decides the temperatures of a heat.
+
+    start : float       temperature of the load, and of a furnace loaded cold [K]
+    layout : Layout or None     a section that represents the assembly, where there is one
+    """
+
+    bodies: tuple[Body, ...]
+    contacts: tuple[Contact, ...]
+    surroundings: Surroundings
+    start: float
+    layout: Layout | None
+
+
+@dataclass(frozen=True, slots=True)
+class Inputs:
+    """The uncertain inputs of a model, at their use values unless said otherwise.
+
+    film : float                        convection [W/(m2 K)]
+    emissivity : ((str, float), ...)    where each group of like surfaces lies between low (-1), use (0), high (1)
+    gap_factor : float                  wider or narrower gaps
+    capacity_factor : float             heavier or lighter parts, more or less heat for each kelvin
+    offset : float                      true furnace temperature less what its sensor shows [K]
+    """
+
+    film: float
+    emissivity: tuple[tuple[str, float], ...] = ()
+    gap_factor: float = 1.0
+    capacity_factor: float = 1.0
+    offset: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Targets:
+    """Target of each joint [K]."""
+
+    temperatures: tuple[float, ...]
+
+
+def thermal_model(
+    assembly: Assembly,
+    targets: Targets,
+    surroundings: Surroundings,
+    inputs: Inputs,
+    start: float,
+    gas: Gas,
+    layout: Layout | None,
+) -> ThermalModel:
+    """The thermal model of an assembly with the uncertain inputs as given. `start` is the load's temperature [K]."""
+    where = dict(inputs.emissivity)
+    bodies = tuple(_body(s, where.get(surface_group(s), 0.0), inputs.capacity_factor) for s in assembly.segments)
+    contacts = []
+    for joint, target in zip(assembly.joints, targets.temperatures, strict=True):
+        gap = joint.gap * inputs.gap_factor
+        at_heat = [float(np.interp(joint.filler.liquidus, *bodies[i].emissivity)) for i in joint.segments]
+        dry = dry_conductance(gap, gas, at_heat[0], at_heat[1], joint.flux.active_low)
+        filler = joint.filler
+        contacts.append(
+            Contact(
+                joint.name, joint.segments, joint.area, dry, filled_conductance(gap),
+                filler.solidus, filler.liquidus, target,
+            )
+        )  # fmt: skip
+    outside = replace(surroundings, film=inputs.film, offset=inputs.offset)
+    return ThermalModel(bodies, tuple(contacts), outside, start, layout)
+
+
+def _body(segment: Segment, where: float, capacity_factor: float) -> Body:
+    metal = segment.metal
+    T, cp = metal.specific_heat.nodes()
+    Tk, k = metal.thermal_conductivity.nodes()
+    return Body(
+        segment.name,
+        (T, cp * metal.density.value * capacity_factor),
+        (Tk, k),
+        emissivity_curve(segment, where),
+        segment.volume,
+        segment.exposed_area,
+        segment.shape.thickest_section,
+    )
+
+
+def surface_group(segment: Segment) -> str:
+    """Segments of one metal and one surface condition are uncertain together."""
+    surface = segment.surface if isinstance(segment.surface, str) else f"emissivity {segment.surface:g}"
+    return f"{surface} {segment.metal.name}"
+
+
+def emissivity_curve(segment: Segment, where: float) -> Curve:
+    """Emissivity against temperature [K], between its low (-1), use (0) and high (1) values.
+
+    A bright steel darkens as it heats in air where the data say so: its spread then goes from that of the
+    bright to that of the oxidised surface.
+    """
+    metal, surface = segment.metal, segment.surface
+    if not isinstance(surface, str):
+        return _CONSTANT, np.full(2, surface)
+    spread = metal.emissivity[surface]
+    if surface != "bright" or metal.emissivity_in_air is None:
+        return _CONSTANT, np.full(2, _between(spread, where))
+    T, use = metal.emissivity_in_air.nodes()
+    dark = metal.emissivity["oxidised"]
+    share = (use - use.min()) / max(use.max() - use.min(), 1e-12)
+    ratio = (1.0 - share) * _between(spread, where) / spread.use + share * _between(dark, where) / dark.use
+    return T, np.clip(use * ratio, 0.02, 1.0)
+
+
+_CONSTANT = np.array([250.0, 1500.0])
+
+
+def _between(spread: Spread, where: float) -> float:
+    end = spread.high if where > 0.0 else spread.low
+    return spread.use + abs(where) * (end - spread.use)

@@ -1,0 +1,1 @@
+"""Figures of an answer. No global plotting state; matplotlib is loaded only here."""

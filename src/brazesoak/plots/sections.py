@@ -1,0 +1,140 @@
+"""Temperature field of a section through the part that rules."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from brazesoak.answer import FloatArray, Plan, Section
+from brazesoak.plots.style import house_style, new_figure
+from brazesoak.report.format import celsius, minutes
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+_LEAST_SPAN = 2.0
+"""Colours span at least this much [K], so that a part of one temperature does not look torn apart."""
+
+
+def figure_section(plan: Plan, *, width: float = 7.5) -> Figure | None:
+    """The section of a plan in colour, with its segments and joints named; None when the plan has none.
+
+    An axisymmetric section is shown whole, mirrored about its axis. Lengths in mm, temperatures in degC.
+    """
+    section = plan.section
+    if section is None:
+        return None
+    with house_style():
+        mirrored = section.kind == "axisymmetric"
+        figure = new_figure(width, _height(section, width, mirrored))
+        axes = figure.subplots()
+        image = None
+        for side in (-1.0, 1.0) if mirrored else (1.0,):
+            image = _draw_half(axes, section, side)
+        figure.colorbar(image, ax=axes, label="temperature, °C")
+        _name_segments(axes, plan, section, 1.0)
+        _name_joints(axes, plan, section, -1.0 if mirrored else 1.0)
+        if mirrored:
+            axes.axvline(0.0, color="black", lw=0.6, ls=(0, (8, 2, 1, 2)))
+            axes.xaxis.set_major_formatter(lambda value, _: f"{abs(value):g}")  # a radius has no sign
+        if section.kind != "stack":
+            axes.set_aspect("equal")
+        axes.set_xlabel("radius, mm" if mirrored else "width, mm")
+        axes.set_ylabel("height, mm")
+        axes.set_title(f"{plan.title}: temperatures {minutes(section.time)} after the start", fontsize=10)
+    return figure
+
+
+def _height(section: Section, width: float, mirrored: bool) -> float:
+    """Height of the figure [inch] that leaves little empty round the section."""
+    across = (2.0 if mirrored else 1.0) * float(section.x_edges[-1] - (0.0 if mirrored else section.x_edges[0]))
+    along = float(section.y_edges[-1] - section.y_edges[0])
+    ratio = 0.6 if section.kind == "stack" else along / across
+    return min(max((width - 2.0) * ratio + 1.1, 2.6), 8.0)
+
+
+def _draw_half(axes: Axes, section: Section, side: float) -> object:
+    from matplotlib.collections import LineCollection
+
+    low, high = _colour_range(section)
+    image = axes.pcolormesh(
+        side * section.x_edges * 1e3, section.y_edges * 1e3, celsius(section.temperature).T,
+        cmap="cividis", vmin=low, vmax=high, shading="flat", rasterized=True,
+    )  # fmt: skip
+    for lines, colour, weight in ((outlines(section), "black", 0.9), (contacts(section), "white", 2.6), (contacts(section), "#D55E00", 1.4)):
+        scaled = [[(side * x * 1e3, y * 1e3) for x, y in line] for line in lines]
+        axes.add_collection(LineCollection(scaled, colors=colour, linewidths=weight, capstyle="butt"))
+    return image
+
+
+def _colour_range(section: Section) -> tuple[float, float]:
+    low, high = celsius(float(np.nanmin(section.temperature))), celsius(float(np.nanmax(section.temperature)))
+    spare = max(0.0, _LEAST_SPAN - (high - low)) / 2.0
+    return low - spare, high + spare
+
+
+Line = tuple[tuple[float, float], tuple[float, float]]
+
+
+def outlines(section: Section) -> list[Line]:
+    """Cell edges [m] between a segment and nothing."""
+    return [line for line, a, b in _edges(section) if (a < 0) != (b < 0)]
+
+
+def contacts(section: Section, pair: frozenset[int] | None = None) -> list[Line]:
+    """Cell edges [m] between two different segments, or between those of `pair`."""
+    found = ((line, frozenset((a, b))) for line, a, b in _edges(section) if a >= 0 and b >= 0 and a != b)
+    return [line for line, both in found if pair is None or both == pair]
+
+
+def _edges(section: Section) -> list[tuple[Line, int, int]]:
+    """Every cell edge where the segment changes, with the segments on its two sides (-1: none)."""
+    x, y = section.x_edges, section.y_edges
+    padded: NDArray[np.int64] = np.pad(section.segment, 1, constant_values=-1)
+    found: list[tuple[Line, int, int]] = []
+    for i, j in np.argwhere(padded[1:, 1:-1] != padded[:-1, 1:-1]):
+        if not (section.kind == "axisymmetric" and x[i] == 0.0):  # the axis is no surface
+            found.append((((x[i], y[j]), (x[i], y[j + 1])), int(padded[i, j + 1]), int(padded[i + 1, j + 1])))
+    for i, j in np.argwhere(padded[1:-1, 1:] != padded[1:-1, :-1]):
+        found.append((((x[i], y[j]), (x[i + 1], y[j])), int(padded[i + 1, j]), int(padded[i + 1, j + 1])))
+    return found
+
+
+def _name_segments(axes: Axes, plan: Plan, section: Section, side: float) -> None:
+    for index, segment in enumerate(plan.segments):
+        place = _middle(section, index)
+        if place is not None:
+            _label(axes, segment.name, side * place[0] * 1e3, place[1] * 1e3)
+
+
+def _middle(section: Section, index: int) -> tuple[float, float] | None:
+    """Middle [m] of the cell of a segment that lies nearest its centre of area."""
+    cells = np.argwhere(section.segment == index)
+    if cells.size == 0:
+        return None
+    x: FloatArray = 0.5 * (section.x_edges[1:] + section.x_edges[:-1])[cells[:, 0]]
+    y: FloatArray = 0.5 * (section.y_edges[1:] + section.y_edges[:-1])[cells[:, 1]]
+    weight = np.diff(section.x_edges)[cells[:, 0]] * np.diff(section.y_edges)[cells[:, 1]]
+    nearest = np.argmin(np.hypot(x - np.average(x, weights=weight), y - np.average(y, weights=weight)))
+    return float(x[nearest]), float(y[nearest])
+
+
+def _name_joints(axes: Axes, plan: Plan, section: Section, side: float) -> None:
+    order = {segment.name: index for index, segment in enumerate(plan.segments)}
+    for joint in plan.joints:
+        lines = contacts(section, frozenset(order[name] for name in joint.segments))
+        if lines:
+            (x0, y0), (x1, y1) = lines[len(lines) // 2]
+            axes.annotate(
+                f"joint: {joint.name}", xy=(side * 0.5e3 * (x0 + x1), 0.5e3 * (y0 + y1)), xytext=(side * 14.0, 26.0),
+                textcoords="offset points", fontsize=8, ha="center", va="center",
+                bbox={"boxstyle": "round,pad=0.25", "fc": "white", "ec": "#D55E00", "lw": 0.8},
+                arrowprops={"arrowstyle": "-", "lw": 0.8, "color": "#D55E00"},
+            )  # fmt: skip
+
+
+def _label(axes: Axes, text: str, x: float, y: float) -> None:
+    axes.text(x, y, text, ha="center", va="center", fontsize=8.5, bbox={"boxstyle": "round,pad=0.2", "fc": "white", "ec": "none", "alpha": 0.85})

@@ -1,0 +1,1 @@
+"""Answers as people and machines read them: printed text, run card, JSON."""

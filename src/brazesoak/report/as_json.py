@@ -1,0 +1,194 @@
+"""The answer for machines: strict JSON, documented key by key in ``answer.schema.json``.
+
+Temperatures are in degrees Celsius, times in minutes from the start of the program, everything else in the unit
+its key ends with. ``null`` for a time means that it does not come within the program.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+from typing import Any
+
+from brazesoak.answer import FidelityRow, JointAnswer, Plan, SegmentAnswer
+from brazesoak.errors import SimulationError
+from brazesoak.report.format import celsius, in_minutes, ramp_per_minute
+
+SCHEMA_FILE = "answer.schema.json"
+FORMAT_VERSION = 1
+"""Rises when a key changes its meaning or goes away; new keys do not raise it."""
+
+_DIGITS = 9
+"""Decimals kept: far below any error of the model, and 730.0 stays 730.0 after the shift from kelvin."""
+
+
+def plan_json(plan: Plan) -> dict[str, Any]:
+    """The answer as plain dictionaries, lists, strings and finite numbers."""
+    return {
+        "format_version": FORMAT_VERSION,
+        "title": plan.title,
+        "job_path": plan.job_path,
+        "furnace": plan.furnace,
+        "furnace_is_ideal": plan.furnace_is_ideal,
+        **_headline(plan),
+        "segments": [_segment(segment) for segment in plan.segments],
+        "joints": [_joint(joint, dict(plan.filler_amounts)) for joint in plan.joints],
+        "program": _program(plan),
+        "drivers": _drivers(plan),
+        "warnings": [
+            {"code": item.code, "message": item.message, "action": item.action, "source": item.source} for item in plan.warnings
+        ],
+        "cautions": [{"hazard": item.hazard, "text": item.text, "source": item.source} for item in plan.cautions],
+        "assumptions": [{"what": item.what, "value": item.value, "why": item.why} for item in plan.assumptions],
+        "watch": list(plan.watch),
+        "thermocouple": plan.thermocouple,
+        "energy": _energy(plan),
+        "fidelities": [_fidelity(row) for row in plan.fidelities],
+    }
+
+
+def json_text(plan: Plan) -> str:
+    """The answer as indented strict JSON, with a line end."""
+    return json.dumps(plan_json(plan), indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def answer_schema() -> dict[str, Any]:
+    """The JSON Schema (draft 2020-12) of `plan_json`."""
+    from importlib.resources import files
+
+    schema: dict[str, Any] = json.loads(files("brazesoak.report").joinpath(SCHEMA_FILE).read_text(encoding="utf-8"))
+    return schema
+
+
+def _headline(plan: Plan) -> dict[str, Any]:
+    return {
+        "set_point_C": _celsius(plan.set_point),
+        "set_point_reason": plan.set_point_reason,
+        "hold_time_min": _minutes(plan.hold_time),
+        "hold_time_nominal_min": _minutes(plan.hold_time_nominal),
+        "hold_time_low_min": _minutes(plan.hold_time_low),
+        "hold_time_high_min": _minutes(plan.hold_time_high),
+        "clock_start_min": _minutes(plan.clock_start),
+        "clock_band_K": _number(plan.clock_band),
+        "hold_end_min": _minutes(plan.hold_end),
+        "superheat_K": _number(plan.superheat),
+        "wanted_time_above_target_min": _minutes(plan.minutes_at_target),
+        "ruling_joint": plan.ruling_joint,
+        "ruling_reason": plan.ruling_reason,
+        "rule_of_thumb_min": _minutes(plan.rule_of_thumb),
+        "rule_sentence": plan.rule_sentence,
+        "fidelity": plan.fidelity,
+        "fidelity_reason": plan.fidelity_reason,
+        "energy_balance_error": _exact(plan.energy_balance_error),
+        "total_mass_kg": _number(plan.total_mass),
+        "joints_solid_min": _minutes(plan.joints_solid),
+        "safe_to_open_min": _minutes(plan.safe_to_open),
+        "opening_temperature_C": _celsius(plan.opening_temperature),
+    }
+
+
+def _segment(segment: SegmentAnswer) -> dict[str, Any]:
+    return {
+        "name": segment.name,
+        "metal": segment.metal,
+        "surface": segment.surface,
+        "mass_kg": _number(segment.mass),
+        "exposed_area_cm2": _number(segment.exposed_area * 1e4),
+        "thickest_section_mm": _number(segment.thickest_section * 1e3),
+        "biot": _number(segment.biot),
+        "passes_solidus_min": _minutes(segment.passes_solidus),
+        "passes_liquidus_min": _minutes(segment.passes_liquidus),
+        "peak_C": _celsius(segment.peak),
+        "solidus_margin_K": _number(segment.solidus_margin),
+    }
+
+
+def _joint(joint: JointAnswer, amounts: dict[str, float]) -> dict[str, Any]:
+    amount = amounts.get(joint.name)
+    return {
+        "name": joint.name,
+        "segments": list(joint.segments),
+        "filler": joint.filler,
+        "filler_amount_mm3": None if amount is None else _number(amount * 1e9),
+        "flux": joint.flux,
+        "area_cm2": _number(joint.area * 1e4),
+        "gap_mm": _number(joint.gap * 1e3),
+        "solidus_C": _celsius(joint.solidus),
+        "liquidus_C": _celsius(joint.liquidus),
+        "target_C": _celsius(joint.target),
+        "passes_solidus_min": _minutes(joint.passes_solidus),
+        "passes_liquidus_min": _minutes(joint.passes_liquidus),
+        "passes_target_min": _minutes(joint.passes_target),
+        "time_above_target_min": _minutes(joint.time_above_target),
+        "time_between_solidus_and_liquidus_min": _minutes(joint.time_between_solidus_and_liquidus),
+        "flux_time_min": _minutes(joint.flux_time),
+        "time_error_min": _minutes(joint.time_error),
+    }
+
+
+def _program(plan: Plan) -> list[dict[str, Any]]:
+    return [
+        {
+            "action": step.action,
+            "temperature_C": None if step.temperature is None else _celsius(step.temperature),
+            "rate_K_per_min": None if step.rate is None else _number(ramp_per_minute(step.rate)),
+            "duration_min": _minutes(step.duration),
+            "note": step.note,
+        }
+        for step in plan.program
+    ]
+
+
+def _drivers(plan: Plan) -> list[dict[str, Any]]:
+    return [
+        {
+            "name": driver.name,
+            "low_input": driver.low_input,
+            "high_input": driver.high_input,
+            "hold_at_low_min": _minutes(driver.hold_at_low),
+            "hold_at_high_min": _minutes(driver.hold_at_high),
+            "source": driver.source,
+        }
+        for driver in plan.drivers
+    ]
+
+
+def _energy(plan: Plan) -> dict[str, Any]:
+    heat = plan.energy
+    values = {"load_kJ": heat.load, "chamber_kJ": heat.chamber, "losses_kJ": heat.losses, "heater_kJ": heat.heater}
+    return {key: None if value is None else _number(value * 1e-3) for key, value in values.items()}
+
+
+def _fidelity(row: FidelityRow) -> dict[str, Any]:
+    return {
+        "fidelity": row.fidelity,
+        "cells": row.cells,
+        "hold_time_nominal_min": _minutes(row.hold_time_nominal),
+        "ruling_joint": row.ruling_joint,
+        "passes_target_min": {name: _minutes(time) for name, time in row.passes_target.items()},
+        "energy_balance_error": _exact(row.energy_balance_error),
+        "time_error_min": _minutes(row.time_error),
+        "wall_time_s": _number(row.wall_time),
+    }
+
+
+def _celsius(temperature: float) -> float:
+    return _number(celsius(temperature))
+
+
+def _minutes(time: float | None) -> float | None:
+    return None if time is None else _number(in_minutes(time))
+
+
+def _number(value: float) -> float:
+    return round(_exact(value), _DIGITS) + 0.0  # + 0.0 turns -0.0 into 0.0
+
+
+def _exact(value: float) -> float:
+    """The value as a plain float. An answer with a hole in it must not leave as one without."""
+    if not math.isfinite(value):
+        raise SimulationError(
+            f"the answer holds {value} where a finite number was expected, so it cannot be given as JSON. "
+            "This is a fault of the program: please report it together with the job file."
+        )
+    return float(value)

@@ -1,0 +1,169 @@
+"""The printed answer: the most important first, in short sentences that read well aloud.
+
+Headings are lines of capitals without indent, so that a terminal program can colour them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from brazesoak.answer import Driver, Notice, Plan
+from brazesoak.report import format as fmt
+from brazesoak.report import wording
+from brazesoak.report.layout import bullets, labelled, paragraph, table
+
+DRIVERS_SHOWN = 3
+
+
+def plan_text(plan: Plan, width: int = 100) -> str:
+    """The whole answer as plain text, no line longer than `width` unless one word is."""
+    blocks = [_head(plan), _what_to_set(plan, width)]
+    for heading, body in _sections(plan, width):
+        if body:
+            blocks.append(f"{heading}\n{body}")
+    return "\n\n".join(blocks) + "\n"
+
+
+def fidelity_table_text(plan: Plan, width: int = 100) -> str:
+    """The fidelities of one job side by side; empty when only one was computed."""
+    if not plan.fidelities:
+        return ""
+    rows = [
+        (
+            row.fidelity,
+            str(row.cells),
+            fmt.minutes(row.hold_time_nominal),
+            row.ruling_joint,
+            fmt.minutes_short(row.passes_target.get(row.ruling_joint)),
+            fmt.relative(row.energy_balance_error),
+            fmt.duration(row.time_error),
+            fmt.duration(row.wall_time),
+        )
+        for row in plan.fidelities
+    ]
+    head = ("Fidelity", "Cells", "Nominal hold", "Ruling joint", "At target after", "Energy error", "Time error", "Computed in")
+    return table(head, rows, width)
+
+
+def _head(plan: Plan) -> str:
+    count = len(plan.segments)
+    parts = f"{count} segment" if count == 1 else f"{count} segments"
+    return f"{plan.title}\n{plan.job_path} | {plan.furnace} | {fmt.mass(plan.total_mass)} in {parts}"
+
+
+def _what_to_set(plan: Plan, width: int) -> str:
+    start = f"{fmt.minutes(plan.hold_time)}, counted from when the furnace's own display first shows "
+    start += f"{wording.clock_temperature(plan)} (within {fmt.difference_text(plan.clock_band)} of the set-point)"
+    total = f"{fmt.minutes(plan.hold_end)} from the start to the end of the hold; the clock starts after about "
+    pairs = [
+        ("Set", fmt.temperature_both(plan.set_point)),
+        ("Hold", start),
+        ("Total", total + fmt.minutes(plan.clock_start)),
+        *(("" if i > 1 else "Program", f"{i}. {wording.program_sentence(step)}") for i, step in enumerate(plan.program, 1)),
+        ("Ruling joint", f"{plan.ruling_joint}. {fmt.sentence(plan.ruling_reason)}"),
+        ("Rule of thumb", wording.rule_of_thumb_sentence(plan)),
+        ("Set-point", fmt.sentence(plan.set_point_reason)),
+    ]
+    return labelled(pairs, width)
+
+
+def _sections(plan: Plan, width: int) -> Iterator[tuple[str, str]]:
+    yield _warning_heading(plan), "\n".join(_warning(i, notice, width) for i, notice in enumerate(plan.warnings, 1))
+    yield "JOINTS (coldest point of each; times from the start)", _joints(plan, width)
+    yield "SEGMENTS (coldest place of each; margin: the metal's own solidus less its hottest place)", _segments(plan, width)
+    yield "WHAT TO WATCH", bullets([plan.thermocouple, *plan.watch], width)
+    yield "COOLING", bullets(wording.cooling_sentences(plan), width)
+    yield "HOW SURE", _how_sure(plan, width)
+    yield "CAUTIONS", _cautions(plan, width)
+    yield "DEFAULTS AND ASSUMPTIONS", _assumptions(plan, width)
+    yield "SIDE BY SIDE", fidelity_table_text(plan, width)
+
+
+def _warning_heading(plan: Plan) -> str:
+    return "WARNING" if len(plan.warnings) == 1 else f"{len(plan.warnings)} WARNINGS"
+
+
+def _warning(number: int, notice: Notice, width: int) -> str:
+    texts = (
+        f"{fmt.sentence(notice.message)} [{notice.code}]",
+        f"Do this: {fmt.sentence(notice.action)}",
+        f"Source: {fmt.sentence(notice.source)}",
+    )
+    mark = f"{number}. "
+    space = " " * len(mark)
+    return "\n".join(paragraph(text, width, space if i else mark, space) for i, text in enumerate(texts))
+
+
+def _joints(plan: Plan, width: int) -> str:
+    rows = [
+        (
+            joint.name,
+            joint.filler,
+            f"{fmt.celsius(joint.solidus):.0f} to {fmt.temperature_text(joint.liquidus)}",
+            fmt.minutes_short(joint.passes_solidus),
+            fmt.minutes_short(joint.passes_liquidus),
+            fmt.temperature_text(joint.target),
+            fmt.minutes_short(joint.passes_target),
+            fmt.minutes(joint.time_above_target),
+        )
+        for joint in plan.joints
+    ]
+    head = ("Joint", "Filler", "Melts", "Solidus", "Liquidus", "Target", "Reached", "Stays above")
+    below = [paragraph(line, width) for line in (wording.filler_sentence(plan), wording.flux_sentence(plan)) if line]
+    return "\n".join([table(head, rows, width), *below])
+
+
+def _segments(plan: Plan, width: int) -> str:
+    rows = [
+        (
+            segment.name,
+            f"{segment.metal}, {segment.surface}",
+            fmt.mass(segment.mass),
+            fmt.minutes_short(segment.passes_solidus),
+            fmt.minutes_short(segment.passes_liquidus),
+            fmt.temperature_text(segment.peak),
+            fmt.difference_text(segment.solidus_margin),
+        )
+        for segment in plan.segments
+    ]
+    head = ("Segment", "Metal, surface", "Mass", "Solidus", "Liquidus", "Hottest", "Margin")
+    return table(head, rows, width)
+
+
+def _how_sure(plan: Plan, width: int) -> str:
+    worst = max((joint.time_error for joint in plan.joints), default=0.0)
+    lines = [wording.range_sentence(plan), *(_driver(driver) for driver in plan.drivers[:DRIVERS_SHOWN])]
+    lines.append(f"Computed as {plan.fidelity}. {fmt.sentence(plan.fidelity_reason)}")
+    lines.append(
+        f"Numerical error of the times: {fmt.duration(worst)}. Energy balance closes to {fmt.relative(plan.energy_balance_error)} "
+        f"of the heat taken up. {_heat(plan)}"
+    )
+    return bullets(lines, width)
+
+
+def _driver(driver: Driver) -> str:
+    return (
+        f"{fmt.sentence(driver.name)[:-1]}: {driver.low_input} gives {fmt.minutes(driver.hold_at_low)}, "
+        f"{driver.high_input} gives {fmt.minutes(driver.hold_at_high)} ({driver.source})."
+    )
+
+
+def _heat(plan: Plan) -> str:
+    heat = plan.energy
+    text = f"The load takes up {fmt.energy(heat.load)}"
+    if heat.heater is None:
+        return f"{text}."
+    return (
+        f"{text}, the furnace itself {fmt.energy(heat.chamber)}, the room {fmt.energy(heat.losses)}; "
+        f"the heater gives {fmt.energy(heat.heater)}."
+    )
+
+
+def _cautions(plan: Plan, width: int) -> str:
+    texts = [f"{fmt.sentence(caution.hazard)[:-1]}: {fmt.sentence(caution.text)}" for caution in plan.cautions]
+    return "\n".join(part for part in (bullets(texts, width), paragraph(wording.DEFERRAL, width)) if part)
+
+
+def _assumptions(plan: Plan, width: int) -> str:
+    lines = [f"{fmt.sentence(item.what)[:-1]}: {item.value}. {fmt.sentence(item.why)}" for item in plan.assumptions]
+    return bullets([wording.wanted_sentence(plan), *lines], width)

@@ -1,0 +1,100 @@
+"""Sentences that the printed answer and the run card share, so that both say the same."""
+
+from __future__ import annotations
+
+from brazesoak.answer import Plan, ProgramStep
+from brazesoak.report import format as fmt
+
+DEFERRAL = "Safety data sheets, local codes and licensed practice come before this page."
+"""Stands under every list of cautions."""
+
+COMMON_PRACTICE = "common practice, no source"
+
+
+def clock_temperature(plan: Plan) -> str:
+    """What the display shows when the clock is to be started."""
+    return fmt.temperature_text(plan.set_point - plan.clock_band)
+
+
+def clock_sentence(plan: Plan) -> str:
+    """When the hold begins and ends, in one or two sentences."""
+    return (
+        f"Start the clock when the furnace's own display first shows {clock_temperature(plan)} "
+        f"(within {fmt.difference_text(plan.clock_band)} of the set-point), about {fmt.minutes(plan.clock_start)} "
+        f"after the start. The hold ends about {fmt.minutes(plan.hold_end)} after the start."
+    )
+
+
+def rule_of_thumb_sentence(plan: Plan) -> str:
+    """The hold against one hour per kilogram, with both figures."""
+    return (
+        f"{fmt.minutes(plan.rule_of_thumb)} for {fmt.mass(plan.total_mass)} at one hour per kilogram. "
+        f"{fmt.sentence(plan.rule_sentence)}"
+    )
+
+
+def wanted_sentence(plan: Plan) -> str:
+    """What the hold is for."""
+    return (
+        f"The hold gives the coldest point of the slowest joint {fmt.difference_text(plan.superheat)} above the liquidus "
+        f"of its filler for {fmt.duration(plan.minutes_at_target)}, if the set-point leaves room for it."
+    )
+
+
+def range_sentence(plan: Plan) -> str:
+    """Nominal hold, its range and the recommendation."""
+    return (
+        f"With every input at its most likely value the hold is {fmt.minutes(plan.hold_time_nominal)}; the inputs are "
+        f"known well enough for {fmt.minutes(plan.hold_time_low)} to {fmt.minutes(plan.hold_time_high)}. "
+        f"The recommended {fmt.minutes(plan.hold_time)} covers that range."
+    )
+
+
+def cooling_sentences(plan: Plan) -> tuple[str, ...]:
+    """When the joints are solid and when to open; says so when the cooling was not computed."""
+    opening = fmt.temperature_text(plan.opening_temperature)
+    if plan.joints_solid is None and plan.safe_to_open is None:
+        return (f"The cooling was not computed. Do not move the parts or open above {opening}.",)
+    sentences = []
+    if plan.joints_solid is not None:
+        sentences.append(
+            f"Every joint is solid about {fmt.minutes(plan.joints_solid)} after the start: do not knock or move the parts before."
+        )
+    if plan.safe_to_open is not None:
+        sentences.append(f"Everything is below {opening}, safe to open, about {fmt.minutes(plan.safe_to_open)} after the start.")
+    return tuple(sentences)
+
+
+def program_cells(step: ProgramStep) -> tuple[str, str, str, str, str]:
+    """Action, temperature, rate, duration and note of a line of the program; empty where there is none."""
+    return (
+        {"ramp": "Ramp to", "hold": "Hold at", "off": "Switch off"}.get(step.action, step.action),
+        "" if step.temperature is None else fmt.temperature_text(step.temperature),
+        fmt.ramp_text(step.rate) if step.action == "ramp" else "",
+        "" if step.duration is None else fmt.minutes(step.duration),
+        step.note,
+    )
+
+
+def program_sentence(step: ProgramStep) -> str:
+    """A line of the program in words, for example ``Ramp to 520 °C at 8 °C/min, 1 h 3 min``."""
+    action, temperature, rate, time, note = program_cells(step)
+    text = f"{action} {temperature}".strip()
+    text += f" at {rate}" if rate else ""
+    text += ("" if not time else f", {time}" if step.action == "ramp" else f" for {time}")
+    return text + (f" ({note})" if note else "")
+
+
+def filler_sentence(plan: Plan) -> str:
+    """How much filler to place at each joint; empty when no amounts are known."""
+    fillers = {joint.name: joint.filler for joint in plan.joints}
+    amounts = [f"{name} {fmt.volume(amount)} of {fillers.get(name, 'filler')}" for name, amount in plan.filler_amounts]
+    return f"Filler to place: {'; '.join(amounts)}." if amounts else ""
+
+
+def flux_sentence(plan: Plan) -> str:
+    """The longest time any flux is at work; empty when none is."""
+    if not plan.joints:
+        return ""
+    longest = max(plan.joints, key=lambda joint: joint.flux_time)
+    return f"The flux works longest at {longest.name} ({longest.flux}): {fmt.minutes(longest.flux_time)} to the end of the hold."
