@@ -21,7 +21,7 @@ from brazesoak.plots.style import (
     save_figure,
     svg_text,
 )
-from brazesoak.report.format import celsius, in_minutes, temperature_text
+from brazesoak.report.format import celsius, in_minutes, minutes, temperature_text
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -85,21 +85,23 @@ def figure_histories(
             axes = strip = figure.subplots()
         _draw_curves(axes, plan, joints_label=None if not with_times else "joints (marked)")
         _draw_limits(axes, plan, close_up)
+        if not with_times:
+            _name_hold(axes, plan)
         lowest_label = _draw_levels(axes, plan, inches=upper)
         _draw_dots(axes, plan, named=not with_times)
         label_time_axis(strip)
-        _draw_legend(figure, axes, plan, upper, lowest_label)
+        _draw_legend(figure, axes, plan, upper, lowest_label, corner=with_times)
         if with_title:
             axes.set_title(f"{plan.title}: {_CAPTION}", fontsize=10)
     return figure
 
 
-def _draw_legend(figure: Figure, axes: Axes, plan: Plan, upper: float, lowest_label: float) -> None:
+def _draw_legend(figure: Figure, axes: Axes, plan: Plan, upper: float, lowest_label: float, corner: bool) -> None:
     """In the lower right corner where no curve runs, as after a cold start; else beside or above the curves."""
     handles, labels = axes.get_legend_handles_labels()
     across = 0.066 * max(len(label) for label in labels) + 0.7
     look: dict[str, Any] = {"fontsize": 7.5, "handlelength": 3.2, "columnspacing": 1.5, "labelspacing": 0.35}
-    for columns in (1, 2):
+    for columns in (1, 2) if corner else ():
         rows = math.ceil(len(labels) / columns)
         share = (columns * across / (figure.get_figwidth() - _BESIDE_INCHES), (_LEGEND_INCHES * rows + 0.2) / upper)
         if max(share) < 0.75 and _is_free(axes, plan, *share):
@@ -126,14 +128,14 @@ def _is_free(axes: Axes, plan: Plan, wide: float, high: float) -> bool:
 
 def _draw_curves(axes: Axes, plan: Plan, joints_label: str | None) -> None:
     histories = plan.histories
-    minutes = in_minutes(histories.time)
-    axes.plot(minutes, celsius(histories.program), color=GREY, lw=0.9, ls=(0, (2, 2)), label="program")
-    axes.plot(minutes, celsius(histories.sensor), color="black", lw=1.6, label="furnace's own sensor")
+    times = in_minutes(histories.time)
+    axes.plot(times, celsius(histories.program), color=GREY, lw=0.9, ls=(0, (2, 2)), label="program")
+    axes.plot(times, celsius(histories.sensor), color="black", lw=1.6, label="furnace's own sensor")
     looks = cycle(zip(COLOURS, DASHES, strict=True))
     for segment, temperature, (colour, dash) in zip(plan.segments, histories.segment_coldest, looks, strict=False):
-        axes.plot(minutes, celsius(temperature), color=colour, lw=1.5, ls=dash, label=short_name(segment.name))
+        axes.plot(times, celsius(temperature), color=colour, lw=1.5, ls=dash, label=short_name(segment.name))
     for i, temperature in enumerate(histories.joint_coldest):
-        axes.plot(minutes, celsius(temperature), color="black", lw=0.6, label=joints_label if i == 0 else None)
+        axes.plot(times, celsius(temperature), color="black", lw=0.6, label=joints_label if i == 0 else None)
     axes.set_ylabel("temperature, °C")
     axes.grid(visible=True, color="#dddddd", lw=0.4)
     axes.set_axisbelow(True)
@@ -155,6 +157,12 @@ def _draw_limits(axes: Axes, plan: Plan, close_up: bool) -> None:
     axes.set_ylim(celsius(lowest - margin), celsius(highest))
     axes.axvspan(in_minutes(plan.clock_start), in_minutes(plan.hold_end), color=PALE, lw=0, zorder=0)
     axes.axvline(in_minutes(plan.clock_start), color="black", lw=0.8, ls=(0, (5, 3)), zorder=1)
+
+
+def _name_hold(axes: Axes, plan: Plan) -> None:
+    """The hold in words at the foot of its span."""
+    middle = 0.5 * in_minutes(plan.clock_start + plan.hold_end)
+    axes.text(middle, 0.03, f"hold {minutes(plan.hold_time)}", transform=axes.get_xaxis_transform(), ha="center", fontsize=8)
 
 
 def _draw_levels(axes: Axes, plan: Plan, inches: float) -> float:

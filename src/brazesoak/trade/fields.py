@@ -15,6 +15,8 @@ from typing import Any, TypeVar
 from brazesoak.errors import DataFileError
 
 T = TypeVar("T")
+_LARGEST = 1e30
+"""No quantity of the trade comes near; larger numbers overflow further on."""
 
 
 class Fields:
@@ -110,8 +112,13 @@ class Fields:
     def sections(self, key: str) -> list[Fields]:
         """Tables of the same name, in order."""
         value = self._get(key, (list,), "a list of tables", [], f"begin each with [[{self.place(key)}]]")
-        tables = [(i, t) for i, t in enumerate(value or []) if isinstance(t, dict)]
-        return [Fields(t, f"{self.place(key)}[{i}]", self.faults) for i, t in tables]
+        found = []
+        for i, table in enumerate(value or []):
+            if isinstance(table, dict):
+                found.append(Fields(table, f"{self.place(key)}[{i}]", self.faults))
+            else:
+                self.fault(f"{key}[{i}]", f"is {table!r}", f"begin each table with [[{self.place(key)}]]")
+        return found
 
     def close(self) -> None:
         """Note every entry nobody asked for: it is misspelt or does not belong here."""
@@ -140,11 +147,12 @@ class Fields:
             return default
         return value
 
-    def _checked(self, key: str, value: object, unit: str, least: float) -> float:
+    def _checked(self, key: str, value: Any, unit: str, least: float) -> float:
         if value is None:
             return 1.0
-        if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
-            self.fault(key, f"is {value!r}", f"it must be a finite number ({unit})")
+        is_number = isinstance(value, int | float) and not isinstance(value, bool)
+        if not is_number or not -_LARGEST < value < _LARGEST:
+            self.fault(key, f"is {value!r:.40}", f"it must be a finite number ({unit})")
             return 1.0
         if value < least:
             self.fault(key, f"is {value:g}", f"it must be at least {least:g} ({unit})")

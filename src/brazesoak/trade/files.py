@@ -32,7 +32,7 @@ def read_file(path: Path, read: Callable[[Fields, Path], Record]) -> tuple[Recor
         raise DataFileError(message, path=path) from None
     try:
         fields = Fields(tomllib.loads(content.decode("utf-8")))
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError, RecursionError) as error:
         message = f"{path}: is not a TOML file in UTF-8: {error}; mend it there"
         raise DataFileError(message, path=path) from None
     record = read(fields, path)

@@ -7,6 +7,7 @@ without spaces and hyphens, and without the system in front where that leaves no
 from __future__ import annotations
 
 import difflib
+import re
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Generic, Protocol, TypeVar
@@ -55,22 +56,22 @@ class _Shelf(Generic[R]):
         self.noun = noun
         self._read = read
         self._hashes = hashes
-        self._files = {p.stem: p for root in roots for p in sorted((root / folder).glob("*.toml"))}
+        self._files = {_plain(p.stem): p for root in roots for p in sorted((root / folder).glob("*.toml"))}
         self._loaded: dict[str, tuple[R, str]] = {}
 
     def get(self, name: str) -> R:
         """The record of that name; its file counts as used."""
         wanted = _plain(name)
-        stem = next((s for s in self._files if _plain(s) == wanted), None) or self._by_alias(wanted)
-        if stem is None:
+        key = wanted if wanted in self._files else self._by_alias(wanted)
+        if key is None:
             raise UnknownNameError(self.noun, name, self.suggestions(name))
-        record = self._load(stem)
-        self._hashes[label(self._files[stem])] = self._loaded[stem][1]
+        record = self._load(key)
+        self._hashes[label(self._files[key])] = self._loaded[key][1]
         return record
 
     def all(self) -> tuple[R, ...]:
-        """Every record, by id."""
-        return tuple(self._load(stem) for stem in sorted(self._files))
+        """Every record, by id; numbers in an id count as numbers."""
+        return tuple(sorted(map(self._load, self._files), key=lambda r: _natural(r.id)))
 
     def suggestions(self, name: str) -> list[str]:
         """Ids that `name` may have meant, best first: relatives, parts of names, look-alikes."""
@@ -88,23 +89,25 @@ class _Shelf(Generic[R]):
         alike = difflib.get_close_matches(wanted, spellings, _MOST_SUGGESTIONS)
         return list(dict.fromkeys([*related, *contained, *(spellings[a] for a in alike)]))[:_MOST_SUGGESTIONS]
 
-    def _load(self, stem: str) -> R:
-        if stem not in self._loaded:
-            self._loaded[stem] = files.read_file(self._files[stem], self._read)
-        return self._loaded[stem][0]
+    def _load(self, key: str) -> R:
+        if key not in self._loaded:
+            self._loaded[key] = files.read_file(self._files[key], self._read)
+        return self._loaded[key][0]
 
     def _by_alias(self, wanted: str) -> str | None:
-        """The one record with this designation or name; failing that, with it after a system's name."""
-        full, short = set(), set()
-        for record in self.all():
+        """The last record with this designation or name; failing that, the only one if a system is added."""
+        full, short = [], set()
+        for key in self._files:  # the user's files come last
+            record = self._load(key)
             for text in (record.name, *record.designations):
                 if _plain(text) == wanted:
-                    full.add(record.id)
+                    full.append(key)
                 system, _, rest = text.partition(" ")
                 if system in SYSTEMS and _plain(rest) == wanted:
-                    short.add(record.id)
-        found = full or short
-        return found.pop() if len(found) == 1 else None
+                    short.add(key)
+        if full:
+            return full[-1]
+        return short.pop() if len(short) == 1 else None
 
 
 class Library:
@@ -149,15 +152,13 @@ class Library:
 
     def find(self, name: str) -> Metal | Filler | Flux | Furnace:
         """Whatever has that name; UnknownNameError with the nearest names of all kinds."""
-        shelves = (self._metals, self._fillers, self._fluxes, self._furnaces)
         suggestions: list[str] = []
         for get in (self.metal, self.filler, self.flux, self.furnace):
             try:
                 return get(name)
             except UnknownNameError as error:
                 suggestions += error.suggestions
-        nouns = " or ".join(s.noun for s in shelves)
-        raise UnknownNameError(nouns, name, suggestions[: 2 * _MOST_SUGGESTIONS])
+        raise UnknownNameError("metal, filler, flux or furnace", name, suggestions[: 2 * _MOST_SUGGESTIONS])
 
     @property
     def metals(self) -> tuple[Metal, ...]:
@@ -200,6 +201,11 @@ def label(path: Path) -> str:
 def _plain(name: str) -> str:
     """Letters and digits only, lower case."""
     return "".join(c for c in name.casefold() if c.isalnum())
+
+
+def _natural(name: str) -> list[tuple[int, str]]:
+    """Sort key in which bag-7 comes before bag-10."""
+    return [(int(part), "") if part.isdecimal() else (-1, part) for part in re.split(r"(\d+)", name)]
 
 
 def _checked_folder(folder: Path) -> Path:

@@ -118,7 +118,9 @@ def _agree(f: Fields, name: str, temperature: np.ndarray, value: np.ndarray) -> 
     outside = (temperature < formula.breaks[0]) | (temperature > formula.breaks[-1])
     if np.any(outside):
         f.fault("temperature_C", f'holds points outside the range of "{name}"', "leave them out")
-    elif temperature.size == value.size and np.any(abs(formula.at(temperature) / value - 1.0) > _ROUNDING):
+    elif temperature.size == value.size and np.any(
+        abs(formula.at(temperature) - value) > _ROUNDING * abs(value)
+    ):
         f.fault("value", f'is over 1 % from the formula "{name}"', "mend the points or leave out the formula")
 
 

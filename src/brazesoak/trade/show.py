@@ -19,8 +19,12 @@ WIDTH = 100
 KINDS = ("metals", "fillers", "fluxes", "furnaces")
 _LABEL = 20
 _GAP = "  "
-_GRID = (20, 100, 200, 300, 400, 500, 600, 650, 700, 720, 735, 750, 760, 800, 900, 1000)
-"""Where properties are shown [degC]; close together where carbon steel changes and silver fillers flow."""
+_GRID = (20, 100, 200, 300, 400, 500, 600, 650, 700, 750, 800, 900, 1000)
+"""Where properties are shown [degC]."""
+_PEAK_GRID = (720, 735, 760)
+"""Where they are shown as well for a steel whose specific heat has a peak [degC]."""
+_PEAK = 3.0
+"""A peak is this many times the value at room temperature."""
 
 Lines = list[str]
 
@@ -33,41 +37,28 @@ def list_text(library: Library, kind: str) -> str:
     UnknownNameError    `kind` is not one of `KINDS`
     """
     if kind == "metals":
-        return _columns(
-            ("metal", "solidus", "liquidus", "name and designations"),
-            [
-                (m.id, *_melting(m.solidus.value, m.liquidus.value), _named(m.name, m.designations))
-                for m in library.metals
-            ],
-        )
-    if kind == "fillers":
-        return _columns(
-            ("filler", "ISO 17672", "solidus", "liquidus", "brazing range", "composition, mass %"),
-            [
-                (
-                    f.name,
-                    f.iso,
-                    *_melting(f.solidus, f.liquidus),
-                    _range(f.braze_low, f.braze_high),
-                    _alloy(f),
-                )
-                for f in library.fillers
-            ],
-        )
-    if kind == "fluxes":
-        return _columns(
-            ("flux", "active range", "form", "standard", "suited to"),
-            [
-                (f.name, _range(f.active_low, f.active_high), f.form, f.standard, f.suited_text)
-                for f in library.fluxes
-            ],
-        )
-    if kind == "furnaces":
-        return _columns(
-            ("furnace", "kind", "power", "name"),
-            [(f.id, f.kind, "" if f.power is None else f"{f.power:g} W", f.name) for f in library.furnaces],
-        )
-    raise UnknownNameError("kind of trade data", kind, KINDS)
+        header: tuple[str, ...] = ("metal", "solidus", "liquidus", "name and designations")
+        rows: list[tuple[str, ...]] = [
+            (m.id, _c(m.solidus.value), _c(m.liquidus.value), _named(m)) for m in library.metals
+        ]
+    elif kind == "fillers":
+        header = ("filler", "ISO 17672", "solidus", "liquidus", "brazing range", "composition, mass %")
+        rows = [
+            (f.name, f.iso, _c(f.solidus), _c(f.liquidus), _range(f.braze_low, f.braze_high), _alloy(f))
+            for f in library.fillers
+        ]
+    elif kind == "fluxes":
+        header = ("flux", "active range", "form", "standard", "suited to")
+        rows = [
+            (f.name, _range(f.active_low, f.active_high), f.form, f.standard, f.suited_text)
+            for f in library.fluxes
+        ]
+    elif kind == "furnaces":
+        header = ("furnace", "kind", "power", "name")
+        rows = [(f.id, f.kind, _watts(f.power), f.name) for f in library.furnaces]
+    else:
+        raise UnknownNameError("kind of trade data", kind, KINDS)
+    return _columns(header, rows)
 
 
 def item_text(library: Library, name: str) -> str:
@@ -109,7 +100,7 @@ def _metal(m: Metal) -> Lines:
     if m.emissivity_in_air is not None:
         points = zip(m.emissivity_in_air.temperature, m.emissivity_in_air.value, strict=True)
         text = ", ".join(f"{v:g} at {_c(T)}" for T, v in points)
-        lines += _entry("bright, in air", f"{text} {_by(m.emissivity_in_air)}")
+        lines += _entry("bright, in air", f"{text} {_by(m.emissivity_in_air)} {m.emissivity_in_air.note}")
     lines += ["", *_property_table(m), *_property_sources(m), ""]
     lines += _entry("transformation", m.transformation)
     for caution in m.cautions:
@@ -124,14 +115,18 @@ def _property_table(m: Metal) -> Lines:
         ("mean expansion 1e-6/K", m.expansion, lambda v: f"{v * 1e6:.1f}"),
     )
     lines = [_GAP.join(["     °C", *(f"{title:>22}" for title, _, _ in columns)])]
-    for celsius in _GRID:
+    cp = m.specific_heat.value
+    grid = sorted(_GRID + _PEAK_GRID) if cp.max() > _PEAK * cp[0] else _GRID
+    for celsius in grid:
         T = celsius + ZERO_CELSIUS
-        cells = [
-            show(t.at(T)) if t.valid_range[0] <= T <= t.valid_range[1] else "-" for _, t, show in columns
-        ]
+        cells = [show(t.at(T)) if _covers(t, T) else "-" for _, t, show in columns]
         if any(cell != "-" for cell in cells):
             lines.append(_GAP.join([f"{celsius:>7}", *(f"{cell:>22}" for cell in cells)]))
     return lines
+
+
+def _covers(table: Table, T: float) -> bool:
+    return table.valid_range[0] <= T <= table.valid_range[1]
 
 
 def _property_sources(m: Metal) -> Lines:
@@ -166,7 +161,7 @@ def _filler(f: Filler) -> Lines:
 def _flux(f: Flux) -> Lines:
     limits = [
         f"{text} after {time / 60:g} min"
-        for text, time in (("warns", f.warn_after), ("stops", f.stop_after))
+        for text, time in (("warn", f.warn_after), ("stop", f.stop_after))
         if time is not None
     ]
     lines = _title(f"Flux {f.name}", f.id)
@@ -221,13 +216,13 @@ def _entry(label_: str, text: str, label: int = _LABEL) -> Lines:
     """A label and its text, wrapped under itself; nothing where there is no text."""
     if not text:
         return []
-    return textwrap.wrap(
-        text,
-        WIDTH,
-        initial_indent=f"{label_:<{label}}",
-        subsequent_indent=" " * label,
-        break_on_hyphens=False,
-    )
+    return _wrap(text, f"{label_:<{label}}")
+
+
+def _wrap(text: str, start: str) -> Lines:
+    """The text after `start`, wrapped under itself."""
+    indent = " " * len(start)
+    return textwrap.wrap(text, WIDTH, initial_indent=start, subsequent_indent=indent, break_on_hyphens=False)
 
 
 def _columns(header: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
@@ -237,9 +232,7 @@ def _columns(header: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
     lines: Lines = []
     for row in table:
         start = _GAP.join(f"{cell:<{width}}" for cell, width in zip(row, widths, strict=False)) + _GAP
-        lines += textwrap.wrap(
-            row[-1], WIDTH, initial_indent=start, subsequent_indent=" " * len(start), break_on_hyphens=False
-        ) or [start.rstrip()]
+        lines += _wrap(row[-1], start) or [start.rstrip()]
         if row is table[0]:
             lines.append(_GAP.join("-" * n for n in [*widths, max(len(r[-1]) for r in table)])[:WIDTH])
     return "\n".join(lines)
@@ -249,12 +242,12 @@ def _by(item: Datum | Spread | Table | Filler | Flux) -> str:
     return f"({item.confidence}: {item.source})"
 
 
-def _named(name: str, designations: Sequence[str]) -> str:
-    return f"{name}: {', '.join(designations)}" if designations else name
+def _named(m: Metal) -> str:
+    return f"{m.name}: {', '.join(m.designations)}" if m.designations else m.name
 
 
-def _melting(solidus: float, liquidus: float) -> tuple[str, str]:
-    return _c(solidus), _c(liquidus)
+def _watts(power: float | None) -> str:
+    return "" if power is None else f"{power:g} W"
 
 
 def _spread(s: Spread) -> str:
