@@ -29,35 +29,48 @@ ROUNDS = 2
 class Levels(NamedTuple):
     """Hierarchy of graphs, all levels one after another.
 
-    cell_ptr, face_ptr : int64[n_level + 2]    where each level starts
-    row, col, edge : int64                     neighbours of each cell and the faces to them
-    parent : int64[n_cell]                     aggregate of each cell on the next level
-    face_parent : int64[n_face]                face on the next level, -1 inside an aggregate
+    cell_ptr, face_ptr : int64[n_level + 1]    where each level starts
+    row, middle, col, edge : int64, int64, int32, int32    by level and cell: its entries, the first entry of a
+        neighbour after it, and by entry the neighbour and the face to it
+    parent : int32[n_cell]                     aggregate of each cell on the next level
+    face_parent : int32[n_face]                face on the next level, -1 inside an aggregate
     """
 
     cell_ptr: IntArray
     face_ptr: IntArray
     row: IntArray
-    col: IntArray
-    edge: IntArray
-    parent: IntArray
-    face_parent: IntArray
+    middle: IntArray
+    col: NDArray[np.int32]
+    edge: NDArray[np.int32]
+    parent: NDArray[np.int32]
+    face_parent: NDArray[np.int32]
 
 
 class LinearSolver(NamedTuple):
     """Set-up of the linear solver; `width` < 0 means multilevel.
 
-    place : int64[n_cell]     row of each cell in the band
+    place : int64[n_cell]       row of each cell in the band
+    band : float64[n_cell, width + 1];  right : float64[n_cell]    factor, and work space
+    G, d : float64              conductances and diagonals of all levels
+    value, inverse : float32    by entry and by cell of all levels
+    finest, diagonal : float64  by entry and by cell of the finest level
+    single : float32[4, n];  double : float64[4, n_cell]    work space
     """
 
     width: int
     place: IntArray
     band: FloatArray
+    right: FloatArray
     levels: Levels
     n_level: int
     G: FloatArray
     d: FloatArray
-    work: FloatArray
+    value: NDArray[np.float32]
+    inverse: NDArray[np.float32]
+    finest: FloatArray
+    diagonal: FloatArray
+    single: NDArray[np.float32]
+    double: FloatArray
 
 
 def choose(problem: Problem, conductance: FloatArray, band_work: int = BAND_WORK) -> LinearSolver:
@@ -71,26 +84,38 @@ def choose(problem: Problem, conductance: FloatArray, band_work: int = BAND_WORK
     place[order] = np.arange(n)
     width = int(np.max(np.abs(place[a[inner]] - place[b[inner]]), initial=0))
     if n * (width + 1) ** 2 <= band_work:
-        none = Levels(*(np.zeros(3, np.int64) for _ in range(7)))
-        return LinearSolver(width, place, np.empty((n, width + 1)), none, 0, np.empty(0), np.empty(0), np.empty((1, n)))
+        return _solver(width, place, np.empty((n, width + 1)), np.empty(n), _NO_LEVELS, 0)
     levels, n_level = _hierarchy(n, a, b, np.where(inner, conductance, 0.0))
+    return _solver(-1, place, np.empty((1, 1)), np.empty(1), levels, n_level)
+
+
+_NO_LEVELS = Levels(*(np.zeros(2, t) for t in [np.int64] * 4 + [np.int32] * 4))
+
+
+def _solver(
+    width: int, place: IntArray, band: FloatArray, right: FloatArray, levels: Levels, n_level: int
+) -> LinearSolver:
     cells, faces = int(levels.cell_ptr[-1]), int(levels.face_ptr[-1])
+    n, entries = int(levels.cell_ptr[1]), 2 * faces
     return LinearSolver(
-        -1, place, np.empty((1, 1)), levels, n_level, np.empty(faces), np.empty(cells), np.zeros((9, cells))
-    )
+        width, place, band, right, levels, n_level, np.empty(faces), np.empty(cells),
+        np.empty(entries, np.float32), np.empty(cells, np.float32), np.empty(2 * int(levels.face_ptr[1])),
+        np.empty(n), np.zeros((4, cells), np.float32), np.zeros((4, n)),
+    )  # fmt: skip
 
 
-def _neighbours(n: int, a: IntArray, b: IntArray) -> tuple[IntArray, IntArray, IntArray]:
-    """Rows of the graph: row pointer, neighbour and face of each entry."""
-    start = np.concatenate([a, b])
-    order = np.argsort(start, kind="stable")
+def _neighbours(n: int, a: IntArray, b: IntArray) -> tuple[IntArray, IntArray, IntArray, IntArray]:
+    """Rows of the graph: row pointer, first entry of a neighbour after the cell, neighbour and face of each entry."""
+    start, end = np.concatenate([a, b]), np.concatenate([b, a])
+    order = np.lexsort((end, start))
     row = np.concatenate([[0], np.cumsum(np.bincount(start, minlength=n))]).astype(np.int64)
-    return row, np.concatenate([b, a])[order], np.tile(np.arange(a.size), 2)[order]
+    before = np.bincount(start, end < start, n).astype(np.int64)
+    return row, row[:-1] + before, end[order], np.tile(np.arange(a.size), 2)[order]
 
 
 def _coarsen(n: int, a: IntArray, b: IntArray, w: FloatArray) -> tuple[int, IntArray, IntArray, IntArray, IntArray, FloatArray]:
     """One round of pairing: number of groups, group of each cell, coarse face of each face, and the coarse graph."""
-    row, col, edge = _neighbours(n, a, b)
+    row, _, col, edge = _neighbours(n, a, b)
     group = np.empty(n, np.int64)
     count = int(match_pairs(row, col, w[edge], group))
     low, high = np.minimum(group[a], group[b]), np.maximum(group[a], group[b])
@@ -105,26 +130,25 @@ def _coarsen(n: int, a: IntArray, b: IntArray, w: FloatArray) -> tuple[int, IntA
 
 def _hierarchy(n: int, a: IntArray, b: IntArray, w: FloatArray) -> tuple[Levels, int]:
     cell_ptr, face_ptr = [0, n], [0, a.size]
-    rows, cols, edges, parents, face_parents = [], [], [], [], []
+    columns: list[list[IntArray]] = [[], [], [], [], [], []]
     while True:
-        row, col, edge = _neighbours(n, a, b)
-        rows.append(row + 2 * face_ptr[-2])
-        cols.append(col)
-        edges.append(edge)
-        if n <= COARSEST or len(cell_ptr) > 40:
+        row, middle, col, edge = _neighbours(n, a, b)
+        group, face = np.zeros(n, np.int64), np.zeros(a.size, np.int64)
+        count, a2, b2, w2 = n, a, b, w
+        if n > COARSEST:
+            group, face = np.arange(n), np.arange(a.size)
+            for _ in range(ROUNDS):
+                count, next_group, next_face, a2, b2, w2 = _coarsen(count, a2, b2, w2)
+                group = next_group[group]
+                face = np.where(face >= 0, next_face[face], -1)
+        start = 2 * face_ptr[-2]
+        for column, part in zip(columns, (row + start, middle + start, col, edge, group, face), strict=True):
+            column.append(part)
+        if n <= COARSEST or count > 0.8 * n:  # small enough, or nothing is left that is coupled
             break
-        count, group, face, a2, b2, w2 = _coarsen(n, a, b, w)
-        for _ in range(ROUNDS - 1):
-            count, next_group, next_face, a2, b2, w2 = _coarsen(count, a2, b2, w2)
-            group = next_group[group]
-            face = np.where(face >= 0, next_face[face], -1)
-        if count > 0.8 * n:  # nothing is left that is coupled
-            break
-        parents.append(group)
-        face_parents.append(face)
         n, a, b, w = count, a2, b2, w2
         cell_ptr.append(cell_ptr[-1] + n)
         face_ptr.append(face_ptr[-1] + a.size)
-    blank = np.zeros(n, np.int64)
-    arrays = [np.concatenate(x).astype(np.int64) for x in (rows, cols, edges, [*parents, blank], [*face_parents, blank[:0]])]
+    types = (np.int64, np.int64, np.int32, np.int32, np.int32, np.int32)
+    arrays = [np.concatenate(c).astype(t) for c, t in zip(columns, types, strict=True)]
     return Levels(np.array(cell_ptr), np.array(face_ptr), *arrays), len(cell_ptr) - 1

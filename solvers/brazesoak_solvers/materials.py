@@ -1,8 +1,7 @@
 """Properties of a solid as the core wants them: volumetric heat capacity and conductivity, piecewise linear in T.
 
-Both are kept on one set of temperatures, so that one search serves enthalpy, heat capacity, conductivity and
-its integral. Enthalpy is then piecewise quadratic and exact: no step over a peak of the heat capacity can
-lose heat, and temperature follows from enthalpy in closed form.
+Enthalpy is then piecewise quadratic and exact: no step over a peak of the heat capacity can lose heat, and
+temperature follows from enthalpy in closed form.
 """
 
 from __future__ import annotations
@@ -19,13 +18,13 @@ FloatArray = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True)
 class Material:
-    """One solid: values at the two ends of each interval between temperatures.
+    """One solid.
 
     Attributes
     ----------
-    temperature : float64[n + 1]              ends of the intervals [K], strictly increasing
+    temperature : float64[n + 1]              ends of the intervals of the heat capacity [K], strictly increasing
     capacity_left, capacity_right : float64[n]   rho cp at both ends of each interval [J/(m3 K)], > 0
-    conductivity : float64[n + 1]             [W/(m K)], > 0
+    conductivity_temperature, conductivity : float64[m]     [K], strictly increasing, and [W/(m K)], > 0
 
     Outside the temperatures given, the values at the ends hold.
     """
@@ -33,18 +32,13 @@ class Material:
     temperature: FloatArray
     capacity_left: FloatArray
     capacity_right: FloatArray
+    conductivity_temperature: FloatArray
     conductivity: FloatArray
 
     @property
     def enthalpy(self) -> FloatArray:
         """Enthalpy above the first temperature at each temperature [J/m3], float64[n + 1]."""
         mean = 0.5 * (self.capacity_left + self.capacity_right)
-        return np.concatenate([[0.0], np.cumsum(mean * np.diff(self.temperature))])
-
-    @property
-    def conductivity_integral(self) -> FloatArray:
-        """Integral of the conductivity from the first temperature (Kirchhoff transform) [W/m], float64[n + 1]."""
-        mean = 0.5 * (self.conductivity[1:] + self.conductivity[:-1])
         return np.concatenate([[0.0], np.cumsum(mean * np.diff(self.temperature))])
 
 
@@ -71,9 +65,14 @@ def material(
     """
     tc, c = _table(capacity_temperature, capacity, "capacity")
     tk, k = _table(conductivity_temperature, conductivity, "conductivity")
-    edges = np.unique(np.concatenate([tc, tk, [t for low, high, _ in latent for t in (low, high)]]))
-    if edges.size == 1:
-        edges = np.array([edges[0], edges[0] + 1.0])
+    if np.any(np.diff(tk) <= 0.0):
+        raise ProblemError("conductivity: temperatures must be strictly increasing")
+    edges = np.unique(np.concatenate([tc, [t for low, high, _ in latent for t in (low, high)]]))
+    # The values at the ends hold outside: no latent heat may reach an end, nor an interval be missing.
+    if any(low <= edges[0] for low, _, _ in latent):
+        edges = np.concatenate([[edges[0] - 1.0], edges])
+    if edges.size == 1 or any(high >= edges[-1] for _, high, _ in latent):
+        edges = np.concatenate([edges, [edges[-1] + 1.0]])
     left, right = _one_sided(edges[:-1], tc, c, "right"), _one_sided(edges[1:], tc, c, "left")
     middle = 0.5 * (edges[1:] + edges[:-1])
     for low, high, heat in latent:
@@ -82,7 +81,7 @@ def material(
         inside = (middle > low) & (middle < high)
         left[inside] += heat / (high - low)
         right[inside] += heat / (high - low)
-    return Material(edges, left, right, np.interp(edges, tk, k))
+    return Material(edges, left, right, tk, k)
 
 
 def _table(temperature: ArrayLike, value: ArrayLike, name: str) -> tuple[FloatArray, FloatArray]:

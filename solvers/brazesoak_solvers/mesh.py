@@ -2,8 +2,8 @@
 
 One builder serves every geometry: a grid is a product of intervals along its axes, and a coordinate system
 says what volume, face area and conduction shape factor an interval has. A shape factor is the conductance of
-a half cell per conductivity [m]: area over distance for a flat layer, with a logarithm for a radial one, so
-that steady radial conduction is exact on every grid.
+a half cell per conductivity [m]: area over distance for a flat layer, with a logarithm for a hollow cylinder,
+so that steady radial conduction is exact on every grid.
 """
 
 from __future__ import annotations
@@ -93,12 +93,13 @@ def _round_axis(edges: FloatArray, power: int) -> tuple[FloatArray, FloatArray, 
     low, high = edges[:-1], edges[1:]
     middle = 0.5 * (low + high)
     volume = (high ** (power + 1) - low ** (power + 1)) / (power + 1)
-    with np.errstate(divide="ignore"):
-        if power == 1:
-            to_low, to_high = 1.0 / np.log(middle / low), 1.0 / np.log(high / middle)
-        else:
-            to_low, to_high = 1.0 / (1.0 / low - 1.0 / middle), 1.0 / (1.0 / middle - 1.0 / high)
-    return volume, edges**power, np.where(low > 0.0, to_low, 0.0), to_high
+    if low[0] == 0.0:
+        # Round an axis the exact steady rule is the worse one: it is singular there, and heat comes from within.
+        half = 0.5 * (high - low)
+        return volume, edges**power, low**power / half, high**power / half
+    if power == 1:
+        return volume, edges, 1.0 / np.log(middle / low), 1.0 / np.log(high / middle)
+    return volume, edges**2, 1.0 / (1.0 / low - 1.0 / middle), 1.0 / (1.0 / middle - 1.0 / high)
 
 
 def _axes(edges: Sequence[FloatArray], system: str) -> tuple[list[tuple[FloatArray, ...]], float]:

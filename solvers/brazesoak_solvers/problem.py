@@ -40,19 +40,21 @@ class Signals(NamedTuple):
 
 class MaterialArrays(NamedTuple):
     """Tables of all materials, one after another; material m has intervals ptr[m] to ptr[m + 1] - 1, and edge
-    i + m is the lower end of interval i."""
+    i + m is the lower end of interval i. k is the curve of its conductivity."""
 
     ptr: IntArray
     T: FloatArray
     H: FloatArray
     c0: FloatArray
     c1: FloatArray
-    k: FloatArray
-    K: FloatArray
+    k: IntArray
 
 
 class FaceArrays(NamedTuple):
-    """Faces: cells a and b, area A, shape factors sa and sb, contact (-1: bonded)."""
+    """Faces: cells a and b, area A, shape factors sa and sb, both in series s, contact (-1: bonded).
+
+    `layered` are the numbers of those with a contact or between two materials.
+    """
 
     a: IntArray
     b: IntArray
@@ -60,6 +62,8 @@ class FaceArrays(NamedTuple):
     sa: FloatArray
     sb: FloatArray
     contact: IntArray
+    s: FloatArray
+    layered: IntArray
 
 
 class BoundaryArrays(NamedTuple):
@@ -145,6 +149,7 @@ class Graph:
     """Gathers cells, faces and boundary faces; every method returns the numbers of what it added."""
 
     _materials: list[Material] = field(default_factory=list)
+    _conductivity: list[int] = field(default_factory=list)
     _curves: list[tuple[FloatArray, FloatArray]] = field(default_factory=list)
     _contacts: list[list[int]] = field(default_factory=list)
     _cells: list[tuple[FloatArray, IntArray]] = field(default_factory=list)
@@ -161,6 +166,9 @@ class Graph:
     def material(self, material: Material) -> int:
         """Add a material."""
         self._materials.append(material)
+        self._conductivity.append(
+            self._curve((material.conductivity_temperature, material.conductivity), "conductivity")
+        )
         return len(self._materials) - 1
 
     def cells(self, volume: ArrayLike, material: ArrayLike) -> IntArray:
@@ -348,6 +356,7 @@ class Graph:
 
     def _arrays(self) -> Arrays:
         V = np.concatenate([c[0] for c in self._cells])
+        mat = np.concatenate([c[1] for c in self._cells])
         faces = _columns(self._faces, 6, (0, 1, 5))
         bounds = _columns(self._boundary, 10, (0, 3, 4, 7, 8, 9))
         prescribed = iter(range(-1, -len(self._environments) - 2, -1))
@@ -360,9 +369,9 @@ class Graph:
         th = self._thermostats
         return Arrays(
             V,
-            np.concatenate([c[1] for c in self._cells]),
-            MaterialArrays(*_stack_materials(self._materials)),
-            FaceArrays(*faces),
+            mat,
+            MaterialArrays(*_stack_materials(self._materials), np.array(self._conductivity, np.int64)),
+            FaceArrays(*faces, *_series(faces, mat)),
             BoundaryArrays(*bounds),
             CurveArrays(
                 *_stack_curves(self._curves),
@@ -401,8 +410,16 @@ def _columns(rows: Sequence[tuple[NDArray[np.generic], ...]], count: int, intege
 
 
 def _stack_materials(materials: Sequence[Material]) -> tuple[NDArray[np.generic], ...]:
-    parts = [(m.temperature, m.enthalpy, m.capacity_left, m.capacity_right, m.conductivity, m.conductivity_integral) for m in materials]
+    parts = [(m.temperature, m.enthalpy, m.capacity_left, m.capacity_right) for m in materials]
     return _pointer([m.capacity_left.size for m in materials]), *(np.concatenate(c) for c in zip(*parts, strict=True))
+
+
+def _series(faces: Sequence[NDArray[np.generic]], mat: IntArray) -> tuple[FloatArray, IntArray]:
+    """Shape factor of both half cells of each face in series, and the faces with a contact or two materials."""
+    a, b, _, sa, sb, contact = faces
+    with np.errstate(divide="ignore"):  # two lumped cells: their face is layered and does not use it
+        s = 1.0 / (1.0 / np.asarray(sa, float) + 1.0 / np.asarray(sb, float))
+    return s, np.flatnonzero((contact >= 0) | (mat[a] != mat[b])).astype(np.int64)
 
 
 def _stack_curves(curves: Sequence[tuple[FloatArray, FloatArray]]) -> tuple[NDArray[np.generic], ...]:

@@ -31,7 +31,8 @@ class Options:
     first : float           first step, also after a switch [s]
     largest : float         largest step [s]
     smallest : float        a step that must be shorter than this has failed [s]
-    fixed : float or None   march with this step instead, without error control [s]
+    fixed : float or None   march with this step instead, without error control [s]; after a jump, steps with a
+        Fourier number above about 5 may overshoot once, by a fifth of the jump at most
     """
 
     tolerance: float = 0.05
@@ -61,7 +62,6 @@ class FlowWork(NamedTuple):
 
     c: FloatArray
     k: FloatArray
-    K: FloatArray
     Ts: FloatArray
     Tenv: FloatArray
     F: FloatArray
@@ -73,7 +73,8 @@ class FlowWork(NamedTuple):
 
 
 class SolveWork(NamedTuple):
-    """Scratch arrays of a step: answers of the border, diagonal, right-hand sides, change, bases, small system."""
+    """Scratch arrays of a step: answers of the border, diagonal, right-hand sides, change, bases, small system,
+    and how fast Newton's method converges."""
 
     X: FloatArray
     diagonal: FloatArray
@@ -85,6 +86,7 @@ class SolveWork(NamedTuple):
     error: FloatArray
     small: FloatArray
     b: FloatArray
+    rate: FloatArray
 
 
 @dataclass(frozen=True, slots=True)
@@ -306,12 +308,12 @@ def _with_switched(step: Step, contacts: tuple[int, ...]) -> Step:
 def make_work(P: Arrays, T: FloatArray) -> tuple[FlowWork, SolveWork]:
     """Scratch arrays for a problem that starts at temperature T."""
     n, nb = P.V.size, P.bcell.size
-    c, k, K, F, D, diagonal, right, rhs, y, base, Fg, error = np.zeros((12, n))
+    c, k, F, D, diagonal, right, rhs, y, base, Fg, error = np.zeros((11, n))
     flow = FlowWork(
-        c, k, K, T[P.b.cell].copy(), np.zeros(P.env_cell.size), F, np.zeros(P.f.a.size), D,
+        c, k, T[P.b.cell].copy(), np.zeros(P.env_cell.size), F, np.zeros(P.f.a.size), D,
         np.zeros((n, nb)), np.zeros((nb, n)), np.zeros((nb, nb)),
     )  # fmt: skip
     solve = SolveWork(
-        np.zeros((nb, n)), diagonal, right, rhs, y, base, Fg, error, np.zeros((nb, nb)), np.zeros(nb)
+        np.zeros((nb, n)), diagonal, right, rhs, y, base, Fg, error, np.zeros((nb, nb)), np.zeros(nb), np.ones(1)
     )
     return flow, solve

@@ -107,10 +107,10 @@ class Driver:
     name: str
     low_input: str
     high_input: str
-    hold_at_low: float
-    """[s]"""
-    hold_at_high: float
-    """[s]"""
+    hold_at_low: float | None
+    """[s]; None: a joint never comes to its target."""
+    hold_at_high: float | None
+    """[s]; None: a joint never comes to its target."""
     source: str
 
 

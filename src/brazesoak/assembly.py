@@ -77,7 +77,7 @@ def assemble(read: ReadJob, library: Library) -> Assembly:
 
     Raises
     ------
-    JobFileError    names that the library does not know and shapes that do not fit, all at once
+    JobFileError    names that the library does not know (the furnace's too) and shapes that do not fit, all at once
     """
     faults: list[Fault] = []
 
@@ -89,6 +89,7 @@ def assemble(read: ReadJob, library: Library) -> Assembly:
             return None
 
     job = read.job
+    attempt(("furnace", "name"), lambda: library.furnace(job.furnace.name))
     shaped = [_shape(s) for s in job.segments]
     metals = [attempt(("segment", i, "metal"), lambda s=s: library.metal(s.metal)) for i, s in enumerate(job.segments)]  # type: ignore[misc]
     index = {s.name: i for i, s in enumerate(job.segments)}
@@ -107,7 +108,8 @@ def assemble(read: ReadJob, library: Library) -> Assembly:
         if segment:
             segments.append(segment)
     if faults:
-        raise JobFileError(read.path, sorted(faults, key=lambda f: f.line or 0))
+        # A name in [brazing] is looked up for every joint; it is one fault all the same.
+        raise JobFileError(read.path, sorted(dict.fromkeys(faults), key=lambda f: f.line or 0))
     return Assembly(tuple(segments), tuple(j for j in joints if j))
 
 
@@ -152,6 +154,12 @@ def _contact(joint: schema.Joint, pair: tuple[int, int], shaped: list[Shape]) ->
                 part=joint.name,
             )
     area = shapes.overlap_area(one.faces[names[0]], other.faces[names[1]], joint.fit == "crossed")
+    if area <= 0.0:
+        raise GeometryError(
+            f'joint "{joint.name}": the faces of "{joint.between[0]}" and "{joint.between[1]}" laid centre on centre do '
+            "not meet; correct the sizes or name other faces",
+            part=joint.name,
+        )
     if joint.area is not None and joint.area > min(one.faces[names[0]].area, other.faces[names[1]].area) * (1.0 + CLOSE):
         raise GeometryError(
             f'joint "{joint.name}": area {joint.area * 1e4:.4g} cm2 is more than the smaller of the two faces has; '
@@ -166,7 +174,8 @@ def _plug(joint: schema.Joint, plug: Shape, host: Shape) -> tuple[float, float]:
     name = joint.between[0], joint.between[1]
     if not plug.is_round:
         raise GeometryError(f'joint "{joint.name}": a plug must be round; "{name[0]}" is a {plug.kind}', part=joint.name)
-    room = host.diameter if host.is_round else min(f.width for f in host.faces.values() if isinstance(f, shapes.RectangularFace))
+    entry = host.faces[_DEFAULT_FACE[host.kind]]
+    room = entry.width if isinstance(entry, shapes.RectangularFace) else entry.outer
     if plug.diameter >= room:
         raise GeometryError(
             f'joint "{joint.name}": "{name[0]}", {plug.diameter * 1e3:.4g} mm across, does not go into "{name[1]}", '
@@ -219,8 +228,8 @@ def _segment(
 
 def _cut_and_covered(i: int, joint: Joint, shape: Shape, shaped: list[Shape]) -> tuple[float, float]:
     """Volume that a joint takes from a segment, and surface of it that no longer sees the furnace."""
-    if joint.fit != "plug":
-        return 0.0, joint.area
+    if joint.fit != "plug" or "lump" in (shaped[n].kind for n in joint.segments):
+        return 0.0, joint.area  # the mass of a lump is given, and the hole for it or in it is not known
     plug = shaped[joint.segments[0]]
     host = shaped[joint.segments[1]]
     round_area = 0.25 * pi * (plug.diameter**2 - plug.bore**2)

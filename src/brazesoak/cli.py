@@ -129,6 +129,7 @@ def _make_folder(folder: Path) -> None:
 
 
 def _check(options: argparse.Namespace) -> int:
+    from .analysis.settings import settle
     from .assembly import assemble
     from .jobfile.read import read_job
     from .trade.library import Library
@@ -136,7 +137,7 @@ def _check(options: argparse.Namespace) -> int:
     read = read_job(options.job)
     library = Library(read.data_folders)
     assembly = assemble(read, library)
-    library.furnace(read.job.furnace.name)
+    settle(read, assembly, library.furnace(read.job.furnace.name))
     print(
         f"{options.job}: {len(assembly.segments)} segments, {assembly.mass:.3g} kg, {len(assembly.joints)} joints; no fault"
     )

@@ -103,7 +103,7 @@ def discretise(model: ThermalModel, fidelity: str, fineness: int = 2, heating: b
         cells, faces, grid, scale = _section(graph, model, model.layout, materials, contacts, expose, fineness)
     start = np.full(sum(c.size for c in cells) + (0 if chamber is None else 2), model.start)
     if chamber is not None:
-        start[[chamber, sensor]] = model.surroundings.profile.at(0.0) + model.surroundings.offset
+        start[[chamber, sensor]] = model.surroundings.profile.temperature[0] + model.surroundings.offset
     problem = graph.problem(start, model.surroundings.profile.time)
     return Discrete(
         problem,

@@ -98,12 +98,29 @@ def _height(assembly: Assembly, i: int) -> float:
 def _stacked(
     assembly: Assembly, known: int, new: int, at: tuple[float, float], used: set[tuple[int, str]]
 ) -> tuple[float, float]:
+    _check_opposite(assembly, known)
     height = _height(assembly, new)
     side = "top" if (known, "top") not in used else "bottom"
     if (known, side) in used:
         raise _NoPileError(f'segment "{assembly.segments[known].name}" is joined to more than two others')
     used.update({(known, side), (new, "bottom" if side == "top" else "top")})
     return (at[1], at[1] + height) if side == "top" else (at[0] - height, at[0])
+
+
+def _check_opposite(assembly: Assembly, i: int) -> None:
+    """Two parts that have room beside each other on one face need not lie on opposite faces; the job does not say."""
+    flat = [j for j in assembly.joints if j.fit != "plug" and i in j.segments]
+    if len(flat) != 2:
+        return
+    face = assembly.segments[i].shape.faces[flat[0].faces[flat[0].segments.index(i)]]
+    across = 0.0
+    for joint in flat:
+        k = 1 - joint.segments.index(i)
+        other = assembly.segments[joint.segments[k]].shape.faces[joint.faces[k]]
+        across += other.width if isinstance(other, RectangularFace) else other.outer
+    longest = face.length if isinstance(face, RectangularFace) else face.outer
+    if across <= longest and sum(j.area for j in flat) <= face.area:
+        raise _NoPileError(f'the two parts on "{assembly.segments[i].name}" may lie side by side on one face')
 
 
 def _plugged(assembly: Assembly, joint: Joint, known: int, new: int, at: tuple[float, float]) -> tuple[float, float]:

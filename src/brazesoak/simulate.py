@@ -8,10 +8,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from brazesoak_solvers import ConvergenceError, Options, Probe, Problem, Step, Switch, Watch, steps
+from brazesoak_solvers import ConvergenceError, Options, Probe, Problem, ProblemError, Step, Switch, Watch, steps
 
 from .discretise import FILLED, Discrete, discretise
-from .errors import NotConvergedError, TargetNotReachedError
+from .errors import NotConvergedError, SimulationError, TargetNotReachedError
 from .model import ThermalModel
 
 FloatArray = NDArray[np.float64]
@@ -19,7 +19,7 @@ FloatArray = NDArray[np.float64]
 TOLERANCE = 0.1
 """Allowed error of any temperature in one step [K]; the error of the melt times is measured, see `refine`."""
 HORIZON = 48 * 3600.0
-"""A program that has not brought a joint to its target by then never will [s]."""
+"""A joint that is not at its target so long after the program's last corner never will be [s]."""
 COARSER = 8.0
 """The coarse run's tolerance: with half the cells each way, both errors are then about four times as large."""
 Finish = Callable[[float, float], float]
@@ -123,11 +123,19 @@ class _Heat:
         self.model, self.fidelity, self.fineness = model, fidelity, fineness
         self.options = Options(tolerance=tolerance)
         self.progress = progress
-        self.discrete = discretise(model, fidelity, fineness)
+        try:
+            self.discrete = discretise(model, fidelity, fineness)
+        except ProblemError as error:
+            raise SimulationError(
+                f"the parts cannot be laid out for the solver: {error}. Look for a value in the job or in your own data "
+                "that is far from any real one; if there is none, report this together with the job file."
+            ) from error
         d = self.discrete
-        sensor = (Probe((d.sensor,)),) if d.sensor is not None else ()
-        self.probes = (*d.joints, *d.coldest, *d.hottest, *sensor)
+        furnace = (Probe((d.chamber,)), Probe((d.sensor,))) if d.chamber is not None and d.sensor is not None else ()
+        warm = tuple(Probe(p.index, "warm side", "greatest") for p in d.joints)
+        self.probes = (*d.joints, *d.coldest, *d.hottest, *warm, *furnace)
         self.n_joint, self.n_body = len(d.joints), len(d.coldest)
+        self.horizon = HORIZON + float(model.surroundings.profile.time[-1])
         self.watches: list[Watch] = []
         self.field: Field | None = None
 
@@ -154,7 +162,7 @@ class _Heat:
         watch = self._new_watch(problem, self._rising())
         step: Step | None = None
         reached = problem.initial
-        for step in self._guarded(steps(problem, HORIZON, self.options, switches)):
+        for step in self._guarded(steps(problem, self.horizon, self.options, switches)):
             watch.see(step)
             self._keep_field(step, watch)
             self._report(watch)
@@ -179,19 +187,22 @@ class _Heat:
     ) -> tuple[float | None, float | None]:
         """March with the heater off until everything is below `open_below`."""
         off = discretise(self.model, self.fidelity, self.fineness, heating=False)
-        falling = [(j, c.solidus) for j, c in enumerate(self.model.contacts)]
+        warm = self.n_joint + 2 * self.n_body  # a joint is solid when the last of it is
+        falling = [(warm + j, c.solidus) for j, c in enumerate(self.model.contacts)]
+        all_below = min(open_below, *(c.solidus for c in self.model.contacts))
         hottest = [(self.n_joint + self.n_body + i, open_below) for i in range(self.n_body)]
         watch = self._new_watch(_resumed(off.problem, T, states), [*falling, *hottest])
         for step in self._guarded(steps(watch.problem, start + HORIZON, self.options, start=start)):
             watch.see(step)
-            if max(watch.reading[-1][self.n_joint + self.n_body : self.n_joint + 2 * self.n_body]) < open_below:
+            if max(watch.reading[-1][self.n_joint + self.n_body : self.n_joint + 2 * self.n_body]) < all_below:
                 break
         down = [p for p in watch.passings if not p.upwards]
-        solid = [p.time for p in down if p.probe < self.n_joint]
-        safe = [p.time for p in down if p.probe >= self.n_joint]
+        solid = [p.time for p in down if p.probe >= warm]
+        safe = [p.time for p in down if p.probe < warm]
+        hot = sum(watch.reading[0][i] >= open_below for i, _ in hottest)
         return (
             max(solid) if len(solid) >= self.n_joint else None,
-            max(safe) if len(safe) >= self.n_body else None,
+            max([start, *safe]) if len(safe) >= hot else None,
         )
 
     def _new_watch(self, problem: Problem, thresholds: Sequence[tuple[int, float]]) -> Watch:
@@ -225,8 +236,13 @@ class _Heat:
     def _all_passed(self) -> bool:
         return all(self._passed(j).target is not None for j in range(self.n_joint))
 
+    def _first(self, probe: int, level: float) -> float | None:
+        """When a probe first stood at `level` [s]: at once, if it began there."""
+        watch = self.watches[0]
+        return 0.0 if watch.reading[0][probe] >= level else watch.first(probe, level)
+
     def _passed(self, j: int) -> Passed:
-        first, c = self.watches[0].first, self.model.contacts[j]
+        first, c = self._first, self.model.contacts[j]
         return Passed(first(j, c.solidus), first(j, c.liquidus), first(j, c.target))
 
     def _last_target(self) -> float:
@@ -273,18 +289,24 @@ class _Heat:
         slowest = max(range(self.n_joint), key=lambda j: self.model.contacts[j].target - reading[j])
         contact = self.model.contacts[slowest]
         if not all(self._passed(j).target is not None for j in range(self.n_joint)):
-            what = f'joint "{contact.name}" comes to {reading[slowest] - 273.15:.0f} degC and no further'
-        else:
-            what = f"the furnace's own sensor stays at {reading[-1] - 273.15:.0f} degC"
-        chamber = self.model.surroundings.chamber
-        power = "" if chamber is None else " or more power"
+            chamber = self.model.surroundings.chamber
+            power = "" if chamber is None else ", use a furnace of more power"
+            return TargetNotReachedError(
+                f'joint "{contact.name}" comes to {reading[slowest] - 273.15:.0f} degC and no further, after '
+                f"{self.horizon / 3600.0:.0f} h; its target is {contact.target - 273.15:.0f} degC. Expected a program "
+                f"that reaches it; raise the set-point, ask for less superheat{power}, or use a lower-melting filler.",
+                part=contact.name,
+                reached=float(reading[slowest]),
+                target=contact.target,
+            )
+        shown, wanted = reading[-1] - self.model.surroundings.offset, self._clock_at() - self.model.surroundings.offset
         return TargetNotReachedError(
-            f"{what}, after {HORIZON / 3600.0:.0f} h; its target is {contact.target - 273.15:.0f} degC. "
-            f"Expected a program that reaches it; raise the set-point, ask for less superheat{power}, "
-            "or use a lower-melting filler.",
-            part=contact.name,
-            reached=float(reading[slowest]),
-            target=contact.target,
+            f"the furnace's own sensor stays at {shown - 273.15:.0f} degC, after {self.horizon / 3600.0:.0f} h; the hold "
+            f"is counted from {wanted - 273.15:.0f} degC on. Expected a furnace that comes to its set-point; lower the "
+            "set-point, or use a furnace of more power or less loss.",
+            part="furnace",
+            reached=float(shown),
+            target=float(wanted),
         )
 
     def _heats(self, T: FloatArray) -> tuple[float, float, float, float]:
@@ -297,7 +319,7 @@ class _Heat:
         chamber = sum(w.energy_gain(own) for w in self.watches)
         given = sum(w.heat for w in self.watches)
         lost = sum(
-            s.chamber.loss_conductance * float(np.trapezoid(np.array(w.reading)[:, -1] - s.room, w.time))
+            s.chamber.loss_conductance * float(np.trapezoid(np.array(w.reading)[:, -2] - s.room, w.time))
             for w in self.watches
         )
         return load, chamber, lost, given + lost
@@ -320,7 +342,7 @@ class _Heat:
         s, n = self.model.surroundings, self.n_joint
         asked = np.array([s.profile.at(t) if t <= hold_end else s.room for t in time])
         sensor = reading[-1] - s.offset if self.discrete.sensor is not None else asked
-        first = self.watches[0].first
+        first = self._first
         bodies = tuple(
             (first(n + i, low), first(n + i, high))
             for i in range(self.n_body)

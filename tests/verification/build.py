@@ -49,7 +49,9 @@ def history(problem: Problem, times: Sequence[float], **options: Any) -> list[Fl
     return found
 
 
-def passings(problem: Problem, readings: Sequence[tuple[Reading, float]], end: float, **options: Any) -> list[float]:
+def passings(
+    problem: Problem, readings: Sequence[tuple[Reading, float]], end: float, **options: Any
+) -> list[float]:
     """When each reading first passes its threshold [K], either way; the march stops at the last one [s]."""
     found = [np.nan] * len(readings)
     sign = [np.sign(threshold - read(problem.initial)) for read, threshold in readings]
@@ -84,7 +86,7 @@ def middle(T: FloatArray) -> float:
 
 
 def surface(T: FloatArray, gas: float, half_cell_biot: float) -> float:
-    """Surface temperature behind a film, in series with half a cell; half_cell_biot = film / (k / half width)."""
+    """Surface temperature: the film in series with half a cell, whose Biot number is film w / (2 k)."""
     return float(gas + (T[-1] - gas) / (1.0 + half_cell_biot))
 
 

@@ -20,7 +20,7 @@ BOOK_STEFAN_BOLTZMANN = 5.67e-8
 """Rounded constant of older books and of EN 1993-1-2 [W/(m2 K4)]; they also take 0 degC as 273 K."""
 
 
-# --- plane wall, cylinder and sphere in a gas of constant temperature ------------------------------------------
+# --- plane wall, cylinder and sphere in a gas of constant temperature -----------------------------
 
 
 @cache
@@ -36,7 +36,7 @@ def plane_series(biot: float, terms: int = 60) -> tuple[FloatArray, FloatArray]:
 
 @cache
 def cylinder_series(biot: float, terms: int = 60) -> tuple[FloatArray, FloatArray]:
-    """Roots of z J1(z) = Bi J0(z) and coefficients of a uniform start (Carslaw & Jaeger, 2nd ed., sec. 7.7)."""
+    """Roots of z J1(z) = Bi J0(z), coefficients of a uniform start (Carslaw & Jaeger, 2nd ed., sec. 7.7)."""
     z = jn_zeros(0, terms)
     if np.isfinite(biot):
         z = _roots(lambda z: z * j1(z) - biot * j0(z), np.concatenate([[0.0], jn_zeros(1, terms - 1)]), z)
@@ -80,11 +80,15 @@ def theta_mean(system: str, biot: float, fourier: float) -> float:
 
 def fourier_when(system: str, biot: float, x: float, value: float) -> float:
     """Fourier number at which `theta` at x has fallen to `value`."""
-    return float(np.exp(brentq(lambda g: theta(system, biot, np.exp(g), x) - value, np.log(1e-3), np.log(1e4), xtol=1e-14)))
+    return float(
+        np.exp(
+            brentq(lambda g: theta(system, biot, np.exp(g), x) - value, np.log(1e-3), np.log(1e4), xtol=1e-14)
+        )
+    )
 
 
 def plane_in_ramp(biot: float, fourier: float, x: float) -> float:
-    """(T - T0) / (ramp L2 / alpha) of a plane wall whose gas rises at a constant ramp (Duhamel's integral)."""
+    """(T - T0) / (ramp L2 / alpha) of a plane wall in gas that rises at a constant ramp (Duhamel)."""
     z, c = plane_series(biot)
     lag = 0.5 * (1.0 - x * x) + 1.0 / biot
     return float(fourier - lag + np.sum(c / z**2 * np.exp(-z * z * fourier) * np.cos(z * x)))
@@ -104,11 +108,13 @@ def cylinder_with_flux(fourier: float, r: float) -> float:
     return float(2.0 * fourier + 0.5 * r * r - 0.25 - 2.0 * series)
 
 
-# --- lumped bodies --------------------------------------------------------------------------------------------
+# --- lumped bodies --------------------------------------------------------------------------------
 
 
-def heating_time(capacity: Callable[[float], float], flux: Callable[[float], float], start: float, end: float) -> float:
-    """Time from `start` to `end` [K] of a lump with `capacity` [J/(m2 K)] and `flux` [W/m2], by quadrature [s]."""
+def heating_time(
+    capacity: Callable[[float], float], flux: Callable[[float], float], start: float, end: float
+) -> float:
+    """Time [s] from `start` to `end` [K] with `capacity` [J/(m2 K)] and `flux` [W/m2], by quadrature."""
     return float(quad(lambda T: capacity(T) / flux(T), start, end, epsabs=0.0, epsrel=1e-12, limit=400)[0])
 
 
@@ -132,7 +138,7 @@ def linear_lumps(matrix: ArrayLike, drive: ArrayLike, start: ArrayLike, time: fl
     return np.asarray(expm(augmented * time) @ np.append(start, 1.0))[:n]
 
 
-# --- half-spaces ----------------------------------------------------------------------------------------------
+# --- half-spaces ----------------------------------------------------------------------------------
 
 
 def half_space_wall(x: float, time: float, alpha: float) -> float:
@@ -152,7 +158,7 @@ def half_space_film(x: float, time: float, k: float, alpha: float, film: float) 
     return float(erfc(u) - np.exp(-u * u) * erfcx(u + g))
 
 
-# --- layered walls --------------------------------------------------------------------------------------------
+# --- layered walls --------------------------------------------------------------------------------
 
 
 class LayeredWall:
@@ -162,7 +168,9 @@ class LayeredWall:
     are perfect.
     """
 
-    def __init__(self, layers: Sequence[tuple[float, float, float]], contacts: Sequence[float], film: float) -> None:
+    def __init__(
+        self, layers: Sequence[tuple[float, float, float]], contacts: Sequence[float], film: float
+    ) -> None:
         self.layers, self.contacts, self.film = layers, contacts, film
 
     def _profile(self, s: complex, layer: int, x: float) -> tuple[complex, complex, complex]:
@@ -194,7 +202,7 @@ class LayeredWall:
 
 
 def talbot(transform: Callable[[complex], complex], time: float, n: int = 20) -> float:
-    """Fixed-Talbot inversion (Abate & Valko, Int. J. Numer. Meth. Engng 60 (2004) 979-993), 1e-10 in doubles."""
+    """Fixed-Talbot inversion, 1e-10 in doubles (Abate & Valko, Int. J. Num. Meth. Engng 60 (2004) 979)."""
     r = 2.0 * n / (5.0 * time)
     total = 0.5 * np.exp(r * time) * transform(r + 0.0j).real
     for i in range(1, n):
@@ -205,20 +213,23 @@ def talbot(transform: Callable[[complex], complex], time: float, n: int = 20) ->
     return float(total * r / n)
 
 
-# --- phase change ---------------------------------------------------------------------------------------------
+# --- phase change ---------------------------------------------------------------------------------
 
 
 def stefan(number: float) -> float:
-    """Constant l of the front 2 l sqrt(alpha t) of the one-phase problem (Carslaw & Jaeger, 2nd ed., sec. 11.2)."""
-    return float(brentq(lambda u: u * np.exp(u * u) * erf(u) - number / np.sqrt(np.pi), 1e-6, 5.0, xtol=1e-15))
+    """Constant l of the one-phase front 2 l sqrt(alpha t) (Carslaw & Jaeger, 2nd ed., sec. 11.2)."""
+    return float(
+        brentq(lambda u: u * np.exp(u * u) * erf(u) - number / np.sqrt(np.pi), 1e-6, 5.0, xtol=1e-15)
+    )
 
 
 def neumann(
     *, k: tuple[float, float], capacity: tuple[float, float], latent: float, below: float, above: float
 ) -> tuple[float, Callable[[float, float], float]]:
-    """Freezing of a half-space: constant l of the front 2 l sqrt(alpha_solid t), and T(x, t) above melting [K].
+    """Freezing half-space: constant l of the front 2 l sqrt(alpha_solid t), and T(x, t) over melting [K].
 
-    Solid first in k [W/(m K)] and rho cp [J/(m3 K)]; wall `below` and liquid `above` the melting temperature [K].
+    Solid first in k [W/(m K)] and rho cp [J/(m3 K)]; wall `below` and liquid `above` the melting
+    temperature [K].
     """
     alpha = [a / b for a, b in zip(k, capacity, strict=True)]
     ratio = np.sqrt(alpha[0] / alpha[1])
@@ -242,7 +253,7 @@ def neumann(
 def melting_range(
     *, k: float, capacity: float, latent: float, wall: float, liquidus: float, solidus: float, start: float
 ) -> tuple[float, float, Callable[[float], float]]:
-    """Melting of a half-space over a range: fronts a, b of liquidus and solidus, and T as a function of x/(2 sqrt t).
+    """Melting over a range: fronts a, b of liquidus and solidus, and T as a function of x / (2 sqrt t).
 
     Three regions of constant properties; `latent` [J/m3] is even between solidus and liquidus. Heat flow is
     continuous at both fronts; the inner one is eliminated, the outer one found by bracketing.
@@ -256,7 +267,9 @@ def melting_range(
         return hot, middle * np.exp(-((a / r2) ** 2)), middle * np.exp(-((b / r2) ** 2)), cold
 
     def inner(b: float) -> float:
-        return float(brentq(lambda a: slopes(a, b)[0] - slopes(a, b)[1], 1e-3 * b, (1.0 - 1e-9) * b, xtol=1e-18))
+        return float(
+            brentq(lambda a: slopes(a, b)[0] - slopes(a, b)[1], 1e-3 * b, (1.0 - 1e-9) * b, xtol=1e-18)
+        )
 
     b = float(brentq(lambda b: slopes(inner(b), b)[2] - slopes(inner(b), b)[3], 0.05 * r1, r1, xtol=1e-18))
     a = inner(b)

@@ -5,62 +5,21 @@ half-thickness or the radius. Positions are scaled with L unless a docstring say
 """
 
 from collections.abc import Callable, Sequence
-from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.integrate import solve_ivp
-from scipy.optimize import brentq
-from scipy.special import iv, ive, j0, j1, jn_zeros, kv, kve
+from scipy.special import iv, ive, kv, kve
+
+from .exact import plane_series, talbot
 
 FloatArray = NDArray[np.float64]
 
 
-@cache
-def plane_series(biot: float, terms: int = 60) -> tuple[FloatArray, FloatArray]:
-    """Roots of z tan z = Bi and coefficients of a uniform start (Carslaw & Jaeger, 2nd ed., sec. 3.11)."""
-    low = np.pi * np.arange(terms)
-    if np.isinf(biot):
-        z = low + 0.5 * np.pi
-    else:
-        z = np.array([brentq(lambda z: z * np.sin(z) - biot * np.cos(z), a, a + 0.5 * np.pi, xtol=1e-15) for a in low])
-    return z, 4.0 * np.sin(z) / (2.0 * z + np.sin(2.0 * z))
-
-
-@cache
-def cylinder_series(biot: float, terms: int = 60) -> tuple[FloatArray, FloatArray]:
-    """Roots of z J1(z) = Bi J0(z) and coefficients of a uniform start (Carslaw & Jaeger, 2nd ed., sec. 7.7)."""
-    high = jn_zeros(0, terms)
-    if np.isinf(biot):
-        z = high
-    else:
-        low = np.concatenate([[0.0], jn_zeros(1, terms - 1)])
-        z = np.array(
-            [brentq(lambda z: z * j1(z) - biot * j0(z), a, b, xtol=1e-15) for a, b in zip(low, high, strict=True)]
-        )
-    return z, 2.0 * j1(z) / (z * (j0(z) ** 2 + j1(z) ** 2))
-
-
-def plane(biot: float, fourier: float, x: float) -> float:
-    """(T - Tgas) / (T0 - Tgas) at x in a plane wall, 0 on the middle, 1 on the surface."""
-    z, c = plane_series(biot)
-    return float(np.sum(c * np.exp(-z * z * fourier) * np.cos(z * x)))
-
-
-def plane_mean(biot: float, fourier: float) -> float:
-    """Mean of `plane` over the wall."""
-    z, c = plane_series(biot)
-    return float(np.sum(c * np.exp(-z * z * fourier) * np.sin(z) / z))
-
-
-def cylinder(biot: float, fourier: float, r: float) -> float:
-    """(T - Tgas) / (T0 - Tgas) at r in a long cylinder, 0 on the axis, 1 on the surface."""
-    z, c = cylinder_series(biot)
-    return float(np.sum(c * np.exp(-z * z * fourier) * j0(z * r)))
-
-
 def fin(biot: float, length: float, x: float, y: float, terms: int = 60) -> float:
-    """Steady (T - Tgas) / (Tbase - Tgas) of a fin of half thickness 1 and `length`, adiabatic tip, film on y = 1."""
+    """Steady (T - Tgas) / (Tbase - Tgas) of a fin of half thickness 1 and `length`, adiabatic tip, film on y
+    = 1.
+    """
     z, c = plane_series(biot, terms)
     ratio = (np.exp(-z * x) + np.exp(-z * (2.0 * length - x))) / (1.0 + np.exp(-2.0 * z * length))
     return float(np.sum(c * np.cos(z * y) * ratio))
@@ -72,8 +31,12 @@ def fin_base_flow(biot: float, length: float, terms: int = 4000) -> float:
     return float(np.sum(c * np.sin(z) * np.tanh(z * length)))
 
 
-def hollow_cylinder(r: float, time: float, inner: float, outer: float, k: float, alpha: float, film: float) -> float:
-    """Step response at r [m] of a tube with an insulated bore and a film outside, by Laplace inversion (Talbot)."""
+def hollow_cylinder(
+    r: float, time: float, inner: float, outer: float, k: float, alpha: float, film: float
+) -> float:
+    """Step response at r [m] of a tube with an insulated bore and a film outside, by Laplace inversion
+    (Talbot).
+    """
 
     def transform(s: complex) -> complex:
         m = np.sqrt(s / alpha)
@@ -82,18 +45,6 @@ def hollow_cylinder(r: float, time: float, inner: float, outer: float, k: float,
         return film / s * value[0] / (k * slope + film * value[1])
 
     return talbot(transform, time)
-
-
-def talbot(transform: Callable[[complex], complex], time: float, n: int = 20) -> float:
-    """Fixed-Talbot inversion (Abate & Valko, Int. J. Numer. Meth. Engng 60 (2004) 979-993), 1e-10 in doubles."""
-    r = 2.0 * n / (5.0 * time)
-    total = 0.5 * np.exp(r * time) * transform(r + 0.0j).real
-    for i in range(1, n):
-        angle = i * np.pi / n
-        cot = 1.0 / np.tan(angle)
-        s = r * angle * (cot + 1.0j)
-        total += (np.exp(time * s) * transform(s) * (1.0 + 1.0j * (angle + (angle * cot - 1.0) * cot))).real
-    return float(total * r / n)
 
 
 def cube(x: float, y: float, z: float, terms: int = 61) -> float:
@@ -107,7 +58,11 @@ def cube(x: float, y: float, z: float, terms: int = 61) -> float:
 def square_column(x: float, y: float, top: float = 20.0, terms: int = 400) -> float:
     """Steady square of side 2, side y = 2 at `top`, the others at 0, origin at a corner: Fourier series."""
     i = np.arange(1, terms, 2)
-    grow = np.exp(0.5 * i * np.pi * (y - 2.0)) * (1.0 - np.exp(-i * np.pi * y)) / (1.0 - np.exp(-2.0 * i * np.pi))
+    grow = (
+        np.exp(0.5 * i * np.pi * (y - 2.0))
+        * (1.0 - np.exp(-i * np.pi * y))
+        / (1.0 - np.exp(-2.0 * i * np.pi))
+    )
     return float(np.sum(4.0 * top / (i * np.pi) * np.sin(0.5 * i * np.pi * x) * grow))
 
 
@@ -122,8 +77,20 @@ def plate_with_film(x: float, y: float, width: float, height: float, film: float
     return float(np.sum(c * np.cos(z * x / width) * vertical(y) / vertical(0.0)))
 
 
-def heated_bore(r: float, z: float, *, inner: float, outer: float, height: float, band: tuple[float, float], flux: float, k: float) -> float:
-    """Steady tube [m] with `flux` [W/m2] into a band of its bore, the rest of the bore insulated, all else at 0."""
+def heated_bore(
+    r: float,
+    z: float,
+    *,
+    inner: float,
+    outer: float,
+    height: float,
+    band: tuple[float, float],
+    flux: float,
+    k: float,
+) -> float:
+    """Steady tube [m] with `flux` [W/m2] into a band of its bore, the rest of the bore insulated, all else at
+    0.
+    """
     i = np.arange(1, 400)
     m = i * np.pi / height
     strength = 2.0 * flux / (i * np.pi) * (np.cos(m * band[0]) - np.cos(m * band[1]))
@@ -136,13 +103,19 @@ def heated_bore(r: float, z: float, *, inner: float, outer: float, height: float
     return float(np.sum(strength / (k * m) * value / slope * np.exp(bore - at) * np.sin(m * z)))
 
 
-def oscillating_end(x: float, time: float, length: float, alpha: float, amplitude: float, omega: float) -> float:
+def oscillating_end(
+    x: float, time: float, length: float, alpha: float, amplitude: float, omega: float
+) -> float:
     """Slab [m] from 0, x = 0 at 0 and x = length at amplitude sin(omega t): Duhamel series."""
     n = np.arange(1, 100_001)
     rate = alpha * (n * np.pi / length) ** 2
     drive = -2.0 * amplitude * omega * (-1.0) ** (n + 1) / (n * np.pi)
-    mode = (rate * np.cos(omega * time) + omega * np.sin(omega * time) - rate * np.exp(-rate * time)) / (rate**2 + omega**2)
-    return float(amplitude * np.sin(omega * time) * x / length + np.sum(drive * mode * np.sin(n * np.pi * x / length)))
+    mode = (rate * np.cos(omega * time) + omega * np.sin(omega * time) - rate * np.exp(-rate * time)) / (
+        rate**2 + omega**2
+    )
+    return float(
+        amplitude * np.sin(omega * time) * x / length + np.sum(drive * mode * np.sin(n * np.pi * x / length))
+    )
 
 
 def chebyshev_slab(
@@ -169,5 +142,7 @@ def chebyshev_slab(
         q[0], q[-1] = -into_surface(T[0]), into_surface(T[-1])
         return -(derivative @ q) / capacity(T)
 
-    run = solve_ivp(rate, (0.0, max(times)), np.full(n + 1, start), method="Radau", rtol=1e-8, atol=1e-7, t_eval=times)
+    run = solve_ivp(
+        rate, (0.0, max(times)), np.full(n + 1, start), method="Radau", rtol=1e-8, atol=1e-7, t_eval=times
+    )
     return run.y[0], run.y[n // 2]

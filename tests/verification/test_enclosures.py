@@ -2,15 +2,16 @@
 
 import numpy as np
 import pytest
+from scipy.integrate import solve_ivp
+from scipy.optimize import brentq
+
 from brazesoak_solvers import Graph, Options, Probe, Watch, material, steady, steps
 from brazesoak_solvers.constants import STEFAN_BOLTZMANN, ZERO_CELSIUS
 from brazesoak_solvers.kernels.implicit import evaluate
 from brazesoak_solvers.kernels.properties import initial_state
-from brazesoak_solvers.stepping import _work
-from scipy.integrate import solve_ivp
-from scipy.optimize import brentq
+from brazesoak_solvers.stepping import make_work
 
-from .build_2d import history
+from .build import history
 
 COLD, HOT = 600.0 + ZERO_CELSIUS, 1000.0 + ZERO_CELSIUS
 DRIVE = STEFAN_BOLTZMANN * (HOT**4 - COLD**4)
@@ -38,10 +39,11 @@ def test_load_inside_a_grey_enclosure(record):
 
 
 def test_parallel_plates_and_a_shield(record):
-    """J5b. Infinite plates, emissivities 0.8 and 0.4: 42189.9012514 W/m2; with a shield of 0.1: 5334.35533064.
+    """J5b. Infinite plates, emissivities 0.8 and 0.4: 42189.9012514 W/m2; with a shield of 0.1:
+    5334.35533064.
 
-    1 / (1/e1 + 1/e2 - 1), and a shield adds 2/es - 1 (Incropera sec. 13.3, recalled). Tolerance 1e-9 (case J5).
-    The shield is a cell that floats between both plates.
+    1 / (1/e1 + 1/e2 - 1), and a shield adds 2/es - 1 (Incropera sec. 13.3, recalled). Tolerance 1e-9 (case
+    J5). The shield is a cell that floats between both plates.
     """
     exact = DRIVE / (1.0 / 0.8 + 1.0 / 0.4 - 1.0)
     shielded = DRIVE / (1.0 / 0.8 + 1.0 / 0.4 - 1.0 + 2.0 / 0.1 - 1.0)
@@ -148,8 +150,8 @@ def _rate(t: float, T: np.ndarray) -> np.ndarray:
 def test_chamber_of_cells_against_an_ode_solver(record):
     """A chamber whose gas and walls are cells, radiating to three loads, against scipy's Radau at 1e-11.
 
-    Two loads have a resolved surface, so gas and walls are coupled through it. No published source: both sides
-    are written from the heat balances. Tolerance 2e-3 K, with an allowed error of 1e-4 K a step.
+    Two loads have a resolved surface, so gas and walls are coupled through it. No published source: both
+    sides are written from the heat balances. Tolerance 2e-3 K, with an allowed error of 1e-4 K a step.
     """
     times = [300.0, 1200.0, 3600.0, 7200.0]
     start = np.array([700.0, 900.0, 300.0, 310.0, 290.0])
@@ -158,7 +160,9 @@ def test_chamber_of_cells_against_an_ode_solver(record):
     names = ("gas", "wall", "lump", "front", "back")
     for i, (time, T) in enumerate(zip(times, found, strict=True)):
         for name, expected, value in zip(names, run.y[:, i], T, strict=True):
-            record(f"network {name} {time:g} s", "scipy Radau, rtol 1e-11", expected, value, "K", tolerance=2e-3)
+            record(
+                f"network {name} {time:g} s", "scipy Radau, rtol 1e-11", expected, value, "K", tolerance=2e-3
+            )
 
 
 def test_heat_given_off_inside_the_chamber_stays_inside():
@@ -175,16 +179,17 @@ def test_heat_given_off_inside_the_chamber_stays_inside():
 def test_jacobian_of_a_chamber_of_cells_is_the_derivative_of_its_flows():
     """The five blocks of the Jacobian against central differences of the flows: 1e-6 of the largest entry.
 
-    Properties are constant here, as the Jacobian leaves out the slopes of films, emissivities and conductivities.
+    Properties are constant here, as the Jacobian leaves out the slopes of films, emissivities and
+    conductivities.
     """
     graph = _furnace()
     graph.thermostat(WALL, GAS, gain=50.0, maximum=1e6, target=900.0, feed=1e5)
     T0 = np.array([740.0, 930.0, 420.0, 510.0, 460.0])
     problem = graph.problem(T0)
     P, n = problem.arrays, problem.n_cell
-    W = _work(P, T0, n, P.bcell.size)
+    W, _ = make_work(P, T0)
     H, where, T = np.empty(n), np.zeros(n, np.int64), T0.copy()
-    initial_state(P, T0, H, where)
+    initial_state(P.m, P.mat, T0, H, where)
 
     def flows(change: np.ndarray) -> np.ndarray:
         evaluate(P, problem.contact_states, H + change, where, T, W, *problem.signals(100.0))
@@ -194,7 +199,7 @@ def test_jacobian_of_a_chamber_of_cells_is_the_derivative_of_its_flows():
     differences = np.stack([(flows(step * e) - flows(-step * e)) / (2.0 * step) for e in np.eye(n)], axis=1)
     flows(np.zeros(n))
     J = np.zeros((n, n))
-    for a, b, G in zip(P.fa, P.fb, W.Gf, strict=True):
+    for a, b, G in zip(P.f.a, P.f.b, W.Gf, strict=True):
         J[[a, b, a, b], [a, b, b, a]] += (-G, -G, G, G)
     inner = P.border < 0
     J[inner, inner] -= W.D[inner]

@@ -6,6 +6,7 @@ within 0.1 W/m (A.2) or 1 % (A.3, A.4).
 
 import numpy as np
 import pytest
+
 from brazesoak_solvers import Graph, Mesh, graded_edges, material, steady, structured
 from brazesoak_solvers.constants import ZERO_CELSIUS
 
@@ -14,10 +15,12 @@ from .exact_2d import square_column
 
 
 def test_a1_square_column(record):
-    """G1 (A.1). Half a square column: width 1, height 2, top 20 degC, left and bottom 0 degC, right adiabatic.
+    """G1 (A.1). Half a square column: width 1, height 2, top 20 degC, left and bottom 0 degC, right
+    adiabatic.
 
-    28 points on a 4 x 7 grid, exact Fourier series beside the catalogue's numbers; the standard prints them to
-    0.1 (recalled: 9.7 13.4 14.7 15.1 in the first row) and allows 0.1 K. Tolerance 0.02 K, 40 x 80 cells (case G1).
+    28 points on a 4 x 7 grid, exact Fourier series beside the catalogue's numbers; the standard prints them
+    to 0.1 (recalled: 9.7 13.4 14.7 15.1 in the first row) and allows 0.1 K. Tolerance 0.02 K, 40 x 80 cells
+    (case G1).
     """
     graph = Graph()
     solid = graph.material(material(1e6, 1.0))
@@ -42,10 +45,19 @@ def test_a1_square_column(record):
             exact = square_column(column / 4.0, 2.0 - row / 4.0)
             assert exact == pytest.approx(number, abs=6e-6)
             value = at_vertex(mirrored, 10 * column, 80 - 10 * row)
-            record(f"G1 row {row} column {column}", "ISO 10211 A.1, Fourier series", exact, value, "degC", tolerance=0.02)
+            record(
+                f"G1 row {row} column {column}",
+                "ISO 10211 A.1, Fourier series",
+                exact,
+                value,
+                "degC",
+                tolerance=0.02,
+            )
     for column, printed in enumerate((9.7, 13.4, 14.7, 15.1), start=1):
         value = at_vertex(mirrored, 10 * column, 70)
-        record(f"G1 book {column}", "ISO 10211 A.1, printed (recalled)", printed, value, "degC", tolerance=0.1)
+        record(
+            f"G1 book {column}", "ISO 10211 A.1, printed (recalled)", printed, value, "degC", tolerance=0.1
+        )
 
 
 def _channel_roof() -> tuple[float, dict[str, float]]:
@@ -82,7 +94,9 @@ def _channel_roof() -> tuple[float, dict[str, float]]:
     inner = int(np.argmin(np.abs(x - 0.015)))
 
     def corner(at: float) -> float:
-        """Value at x = 15 mm: the four cells around the vertex (all 0.25 mm), each counting by its conductivity."""
+        """Value at x = 15 mm: the four cells around the vertex (all 0.25 mm), each counting by its
+        conductivity.
+        """
         j = int(np.argmin(np.abs(y - at)))
         around = np.s_[inner - 1 : inner + 1, j - 1 : j + 1]
         return float(np.average(T[around], weights=K[around]))
@@ -111,7 +125,11 @@ def test_a2_aluminium_channel(record):
     flow, points = _channel_roof()
     printed = dict(zip("ABCDEFGHI", (7.1, 0.8, 7.9, 6.3, 0.8, 16.4, 16.3, 16.8, 18.3), strict=True))
     elements = dict(
-        zip("ABCDEFGHI", (7.0640, 0.7613, 7.8971, 6.2719, 0.8275, 16.4077, 16.3334, 16.7670, 18.3337), strict=True)
+        zip(
+            "ABCDEFGHI",
+            (7.0640, 0.7613, 7.8971, 6.2719, 0.8275, 16.4077, 16.3334, 16.7670, 18.3337),
+            strict=True,
+        )
     )
     record("G2 flow", "independent finite elements", 9.4918, flow, "W/m", tolerance=0.02)
     record("G2 flow, book", "ISO 10211 A.2", 9.5, flow, "W/m", tolerance=0.1)
@@ -120,8 +138,12 @@ def test_a2_aluminium_channel(record):
         record(f"G2 {name}, book", "ISO 10211 A.2", printed[name], value, "degC", tolerance=0.1)
 
 
-def _surface(mesh: Mesh, at: np.ndarray, k: np.ndarray, T: np.ndarray, film: float, gas: float) -> tuple[np.ndarray, float]:
-    """Surface temperature of the outer faces `at`, half a cell in series with the film, and the heat into them [W]."""
+def _surface(
+    mesh: Mesh, at: np.ndarray, k: np.ndarray, T: np.ndarray, film: float, gas: float
+) -> tuple[np.ndarray, float]:
+    """Surface temperature of the outer faces `at`, half a cell in series with the film, and the heat into
+    them [W].
+    """
     cell = mesh.outer.cell[at]
     inner, outer = k[mesh.region[cell]] * mesh.outer.shape[at], film * mesh.outer.area[at]
     surface = (inner * T[cell] + outer * gas) / (inner + outer)
@@ -131,10 +153,10 @@ def _surface(mesh: Mesh, at: np.ndarray, k: np.ndarray, T: np.ndarray, film: flo
 def test_a3_balcony(record):
     """G3 (A.3). Corner of a building with a floor slab that runs out into a balcony; three surroundings, 3-D.
 
-    Geometry in mm as in the catalogue: outer leaf (k 1.0), insulation (0.04) and inner leaf (0.7) of walls along
-    x and y, slab 2.5, screed 1.0; 20 degC below, 15 degC above (Rs 0.20), 0 degC outside (Rs 0.05), cuts adiabatic.
-    Printed: 46.09, 13.89, 59.98 W within 1 %, lowest surface temperatures 11.32 and 11.11 degC within 0.1 K. The
-    lowest lie in the corner itself and are read on the face nearest to it, 2 mm away.
+    Geometry in mm as in the catalogue: outer leaf (k 1.0), insulation (0.04) and inner leaf (0.7) of walls
+    along x and y, slab 2.5, screed 1.0; 20 degC below, 15 degC above (Rs 0.20), 0 degC outside (Rs 0.05),
+    cuts adiabatic. Printed: 46.09, 13.89, 59.98 W within 1 %, lowest surface temperatures 11.32 and 11.11
+    degC within 0.1 K. The lowest lie in the corner itself and are read on the face nearest to it, 2 mm away.
     """
     k = np.array([1.0, 0.04, 0.7, 2.5])
     size, smallest, ratio = 0.25, 0.006, 1.7
@@ -176,11 +198,13 @@ def test_a4_iron_bar(record):
     """G4 (A.4). Iron bar 0.1 x 0.05 x 0.6 m (k 50) through 0.2 m of insulation (k 0.1), a quarter of it.
 
     Flush with the cold face, 0.4 m in the warm air; Rs 0.10 on both sides, 1 degC inside, 0 outside. Printed:
-    0.540 W within 1 %, highest temperature of the cold face 0.805 degC within 0.005 K. Converged finite elements
-    of the catalogue head for 0.5400 W and 0.8041 degC; the same limits hold against them.
+    0.540 W within 1 %, highest temperature of the cold face 0.805 degC within 0.005 K. Converged finite
+    elements of the catalogue head for 0.5400 W and 0.8041 degC; the same limits hold against them.
     """
     k = np.array([0.1, 50.0])
-    edges = [graded_edges(b, 0.06, 0.004, 1.25) for b in ((0.0, 0.05, 0.5), (0.0, 0.2, 0.6), (0.0, 0.025, 0.5))]
+    edges = [
+        graded_edges(b, 0.06, 0.004, 1.25) for b in ((0.0, 0.05, 0.5), (0.0, 0.2, 0.6), (0.0, 0.025, 0.5))
+    ]
     x, y, z = np.meshgrid(*[0.5 * (e[1:] + e[:-1]) for e in edges], indexing="ij")
     region = np.where(y < 0.2, 0, -1)
     region[(x < 0.05) & (z < 0.025)] = 1

@@ -7,12 +7,15 @@ from the closed form, and both are asserted.
 
 import numpy as np
 import pytest
-from brazesoak_solvers import Graph, graded_edges, material, steady, structured
-from brazesoak_solvers.constants import STEFAN_BOLTZMANN, ZERO_CELSIUS
 from scipy.optimize import brentq
 
-from .build_2d import at_vertex, history, sides
-from .exact_2d import cylinder, heated_bore, oscillating_end, plane, plate_with_film
+from brazesoak_solvers import Graph, graded_edges, material, steady, structured
+from brazesoak_solvers.constants import STEFAN_BOLTZMANN, ZERO_CELSIUS
+
+from .build import history
+from .build_2d import at_vertex, sides
+from .exact import theta
+from .exact_2d import heated_bore, oscillating_end, plate_with_film
 
 
 @pytest.mark.parametrize("n", [1, 4, 37])
@@ -32,7 +35,10 @@ def test_t2_radiating_end(n, record):
     T = steady(graph.problem(700.0), tolerance=1e-13)
     surface = 1000.0 + (T[-1] - 1000.0) * 0.1 / mesh.centre[-1, 0]  # steady and k constant: linear
     exact = brentq(
-        lambda t: 555.63 * (1000.0 - t) - 0.98 * STEFAN_BOLTZMANN * (t**4 - 300.0**4), 300.0, 1000.0, xtol=1e-12
+        lambda t: 555.63 * (1000.0 - t) - 0.98 * STEFAN_BOLTZMANN * (t**4 - 300.0**4),
+        300.0,
+        1000.0,
+        xtol=1e-12,
     )
     assert exact == pytest.approx(926.967088211, abs=1e-8)
     record(f"F1 {n} cells", "closed form", exact, surface, "K", tolerance=1e-6)
@@ -42,9 +48,10 @@ def test_t2_radiating_end(n, record):
 def test_t3_oscillating_end(record):
     """F2 (T3). 0.1 m, k 35, c 440.5, rho 7200, from 0 degC; left at 0, right at 100 sin(pi t / 40) degC.
 
-    Target 36.60 degC at x = 0.08 m, t = 32 s; Duhamel series 36.6031159591. Tolerances 0.05 and 0.01 K are those
-    of case F2, on 60 and 160 cells; order >= 1.8 between them, time error included. (The case names 20 and 80 cells, where any plain
-    second-order scheme is further off: textbook central differences miss by 0.18 and 0.012 K.)
+    Target 36.60 degC at x = 0.08 m, t = 32 s; Duhamel series 36.6031159591. Tolerances 0.05 and 0.01 K are
+    those of case F2, on 60 and 160 cells; order >= 1.8 between them, time error included. (The case names 20
+    and 80 cells, where any plain second-order scheme is further off: textbook central differences miss by
+    0.18 and 0.012 K.)
     """
     catalogue = {10.0: 5.12459963, 20.0: 22.14725955, 32.0: 36.6031159591, 40.0: 33.93277690}
     errors = {}
@@ -102,8 +109,9 @@ def test_t4_plate_with_convection(record):
 def test_axisymmetric_transient(record):
     """F4. Cylinder R 0.3, H 0.4 m, k 52, rho 7850, c 460, from 0 degC, all faces to 1000 degC at t = 0.
 
-    Target 186.5 degC at r 0.1, z 0.3, 190 s (recalled); product of series 186.485279335. Tolerance 0.3 K (case
-    F4), on 45 x 60 cells; on the 30 x 40 that the case names, textbook central differences miss by 0.69 K.
+    Target 186.5 degC at r 0.1, z 0.3, 190 s (recalled); product of series 186.485279335. Tolerance 0.3 K
+    (case F4), on 45 x 60 cells; on the 30 x 40 that the case names, textbook central differences miss by 0.69
+    K.
     """
     graph = Graph()
     solid = graph.material(material(7850.0 * 460.0, 52.0))
@@ -113,22 +121,27 @@ def test_axisymmetric_transient(record):
     (T,) = history(graph.problem(ZERO_CELSIUS), [190.0], tolerance=0.05)
     value = at_vertex(T[mesh.number], 15, 45) - ZERO_CELSIUS
     alpha = 52.0 / (7850.0 * 460.0)
-    theta = cylinder(np.inf, alpha * 190.0 / 0.3**2, 1.0 / 3.0) * plane(np.inf, alpha * 190.0 / 0.2**2, 0.5)
-    exact = 1000.0 * (1.0 - theta)
+    ratio = theta("cylinder", np.inf, alpha * 190.0 / 0.3**2, 1.0 / 3.0) * theta(
+        "plane", np.inf, alpha * 190.0 / 0.2**2, 0.5
+    )
+    exact = 1000.0 * (1.0 - ratio)
     assert exact == pytest.approx(186.485279335, abs=1e-7)
     record("F4", "product of series", exact, value, "degC", tolerance=0.3)
     record("F4, book", "NAFEMS (recalled)", 186.5, value, "degC", tolerance=0.3)
 
 
 def test_axisymmetric_flux_band(record):
-    """F5. Tube 0.02 to 0.10 m, height 0.14 m, k 52, 5e5 W/m2 into the bore for 0.04 <= z <= 0.10, other bore insulated.
+    """F5. Tube 0.02 to 0.10 m, height 0.14 m, k 52, 5e5 W/m2 into the bore for 0.04 <= z <= 0.10, other bore
+    insulated.
 
-    All other faces at 0 degC, steady. Target 332.97 K = 59.82 degC at (0.04, 0.04); Bessel series 59.82051392.
-    Tolerance 0.05 K with 80 x 140 cells (case F5), and the two printed digits of the book.
+    All other faces at 0 degC, steady. Target 332.97 K = 59.82 degC at (0.04, 0.04); Bessel series
+    59.82051392. Tolerance 0.05 K with 80 x 140 cells (case F5), and the two printed digits of the book.
     """
     graph = Graph()
     solid = graph.material(material(1e6, 52.0))
-    mesh = structured([np.linspace(0.02, 0.10, 81), graded_edges([0.0, 0.04, 0.10, 0.14], 0.001)], "axisymmetric")
+    mesh = structured(
+        [np.linspace(0.02, 0.10, 81), graded_edges([0.0, 0.04, 0.10, 0.14], 0.001)], "axisymmetric"
+    )
     cells = graph.mesh(mesh, [solid])
     cold = graph.ambient(ZERO_CELSIUS)
     sides(graph, mesh, cells, [(0, 1), (1, 0), (1, 1)], gas=cold, fixed=True)

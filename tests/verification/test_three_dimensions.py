@@ -2,11 +2,14 @@
 
 import numpy as np
 import pytest
+
 from brazesoak_solvers import Graph, material, steady, structured
 from brazesoak_solvers.constants import ZERO_CELSIUS
 
-from .build_2d import at_vertex, history, sides, with_edges
-from .exact_2d import cube, plane, plane_mean
+from .build import history
+from .build_2d import at_vertex, sides, with_edges
+from .exact import theta, theta_mean
+from .exact_2d import cube
 
 
 def test_brick(record):
@@ -26,15 +29,19 @@ def test_brick(record):
     found = history(graph.problem(20.0 + ZERO_CELSIUS), list(catalogue), tolerance=0.2)
     for (time, numbers), T in zip(catalogue.items(), found, strict=True):
         field = with_edges(T[mesh.number], gas, [film * h / 40.0 / k for h in halves])
-        computed = np.array([field[0, 0, 0], field[-1, -1, -1], np.average(T, weights=mesh.volume)]) - ZERO_CELSIUS
-        numbers_of = [(film * h / k, alpha * time / h**2) for h in halves]
-        thetas = (
-            np.prod([plane(*n, 0.0) for n in numbers_of]),
-            np.prod([plane(*n, 1.0) for n in numbers_of]),
-            np.prod([plane_mean(*n) for n in numbers_of]),
+        computed = (
+            np.array([field[0, 0, 0], field[-1, -1, -1], np.average(T, weights=mesh.volume)]) - ZERO_CELSIUS
         )
-        for place, theta, number, value in zip(("centre", "corner", "mean"), thetas, numbers, computed, strict=True):
-            exact = 1000.0 - 980.0 * theta
+        numbers_of = [(film * h / k, alpha * time / h**2) for h in halves]
+        ratios = (
+            np.prod([theta("plane", *n, 0.0) for n in numbers_of]),
+            np.prod([theta("plane", *n, 1.0) for n in numbers_of]),
+            np.prod([theta_mean("plane", *n) for n in numbers_of]),
+        )
+        for place, ratio, number, value in zip(
+            ("centre", "corner", "mean"), ratios, numbers, computed, strict=True
+        ):
+            exact = 1000.0 - 980.0 * ratio
             assert exact == pytest.approx(number, abs=1e-6)
             record(f"E3 {place} {time:g} s", "product of series", exact, value, "degC", tolerance=0.3)
 

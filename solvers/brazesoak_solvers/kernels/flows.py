@@ -8,7 +8,7 @@ dF/dT of an interior cell by a border cell in B, of a border cell by an interior
 
 from .._jit import kernel
 from ..constants import STEFAN_BOLTZMANN
-from .properties import curve, k_at
+from .properties import curve
 
 
 @kernel
@@ -32,8 +32,8 @@ def layered_face(M, f, U, mat, states, i, Ta, Tb):
         h = contact_conductance(U, states, f.contact[i], 0.5 * (one + other))
         if h <= 0.0:
             return 0.0, Ta, Tb
-        ra = 1.0 / (k_at(M, mat[f.a[i]], 0.5 * (Ta + one)) * f.sa[i])
-        rb = 1.0 / (k_at(M, mat[f.b[i]], 0.5 * (Tb + other)) * f.sb[i])
+        ra = 1.0 / (curve(U, M.k[mat[f.a[i]]], 0.5 * (Ta + one)) * f.sa[i])
+        rb = 1.0 / (curve(U, M.k[mat[f.b[i]]], 0.5 * (Tb + other)) * f.sb[i])
         G = 1.0 / (ra + 1.0 / (h * f.A[i]) + rb)
         q = G * (Ta - Tb)
         moved = abs(Ta - q * ra - one) + abs(Tb + q * rb - other)
@@ -73,90 +73,108 @@ def add_face(i, j, a, b, G, T, F, D, B, C, E):
 
 
 @kernel
-def add_faces(M, f, U, mat, states, border, T, k, K, F, Gf, D, B, C, E):
+def add_faces(M, f, U, mat, states, border, T, k, F, Gf, D, B, C, E):
     """Enter every face.
 
-    Inside one material the conductance has the mean of k over the two temperatures, exactly: its integral
-    over their difference.
+    Inside one material the conductance has the mean of k at both temperatures, exact for k linear in T.
     """
     for i in range(f.a.size):
+        Gf[i] = 0.5 * f.s[i] * (k[f.a[i]] + k[f.b[i]])
+    for j in range(f.layered.size):
+        i = f.layered[j]
+        Gf[i], _, _ = layered_face(M, f, U, mat, states, i, T[f.a[i]], T[f.b[i]])
+    if E.shape[0] == 0:
+        for i in range(f.a.size):
+            a, b = f.a[i], f.b[i]
+            q = Gf[i] * (T[a] - T[b])
+            F[a] -= q
+            F[b] += q
+        return
+    for i in range(f.a.size):
         a, b = f.a[i], f.b[i]
-        if f.contact[i] >= 0 or mat[a] != mat[b]:
-            G, _, _ = layered_face(M, f, U, mat, states, i, T[a], T[b])
-        else:
-            G = 1.0 / (1.0 / f.sa[i] + 1.0 / f.sb[i])
-            d = T[a] - T[b]
-            G *= (K[a] - K[b]) / d if abs(d) > 1e-4 else 0.5 * (k[a] + k[b])
-        Gf[i] = add_face(border[a], border[b], a, b, G, T, F, D, B, C, E)
+        Gf[i] = add_face(border[a], border[b], a, b, Gf[i], T, F, D, B, C, E)
 
 
 @kernel
-def surface(M, bf, U, m, b, Tc, Tg, Tw, Ts):
-    """Surface temperature of boundary face b of a cell of material m, from the guess Ts, and what the flow through it depends on.
+def surface(U, kcurve, film, eps, A, s, r, q, Tc, Tg, Tw, Ts):
+    """Surface temperature of a boundary face of a cell whose conductivity is `kcurve`, from the guess Ts.
 
     Returns surface temperature, convective and radiative heat into the surface [W], conductance gs from the
-    cell [W/K] (infinite for a lumped cell), and the derivatives bg, br of both flows: A h and 4 A e sigma Ts^3.
+    cell [W/K] (without bound for a lumped cell), and the derivatives of both flows: A h and 4 A e sigma Ts^3.
+    Takes numbers, not the arrays they come from: handing many arrays to a function costs more than its work.
     """
-    A, s = bf.A[b], bf.s[b]
-    if bf.fixed[b] == 1:
-        gs = s * k_at(M, m, 0.5 * (Tc + Tg))
-        return Tg, gs * (Tg - Tc), 0.0, gs, 0.0, 0.0
     lumped = s > 1e299
     if lumped:
         Ts = Tc
     gs = 1e300
     conv = rad = hA = rA = 0.0
+    Tw4 = Tw * Tw * Tw * Tw
     for _ in range(60):
-        hA = A * curve(U, bf.film[b], Ts)
-        eps = curve(U, bf.eps[b], Ts)
-        eA = 0.0
-        if eps > 0.0:
-            eA = A * STEFAN_BOLTZMANN / (1.0 / eps + bf.r[b])
+        hA = A * curve(U, film, Ts)
+        e = curve(U, eps, Ts)
+        eA = A * STEFAN_BOLTZMANN / (1.0 / e + r) if e > 0.0 else 0.0
+        Ts3 = Ts * Ts * Ts
         conv = hA * (Tg - Ts)
-        rad = eA * (Tw**4 - Ts**4)
-        rA = 4.0 * eA * Ts**3
+        rad = eA * (Tw4 - Ts * Ts3)
+        rA = 4.0 * eA * Ts3
         if lumped:
             break
-        gs = s * k_at(M, m, 0.5 * (Tc + Ts))
-        move = (conv + rad + A * bf.q[b] - gs * (Ts - Tc)) / (gs + hA + rA)
+        gs = s * curve(U, kcurve, 0.5 * (Tc + Ts))
+        move = (conv + rad + A * q - gs * (Ts - Tc)) / (gs + hA + rA)
         Ts += move
-        if abs(move) < 1e-12 * Ts:
+        # The flows follow the last move to first order, so that its square is what is left over.
+        conv -= hA * move
+        rad -= rA * move
+        if abs(move) < 1e-7 * Ts:
             break
+    if not lumped and hA > gs:
+        # What comes through the half cell: a strong film times a vanishing difference would be all round-off.
+        conv = gs * (Ts - Tc) - rad - A * q
     return Ts, conv, rad, gs, hA, rA
 
 
 @kernel
-def add_boundary(P, b, T, Tenv, Ts, F, D, B, C, E):
-    """Enter boundary face b; returns the heat that came from prescribed surroundings [W].
+def add_boundaries(bf, U, mk, mat, border, env_cell, T, Tenv, Ts, F, D, B, C, E):
+    """Enter every boundary face; returns the heat that came from prescribed surroundings and fluxes [W].
 
     The surface follows its cell by `through` and each surroundings by that conductance times `share`.
     """
-    n, g, w = P.b.cell[b], P.b.gas[b], P.b.wall[b]
-    Ts[b], conv, rad, gs, hA, rA = surface(P.m, P.b, P.u, P.mat[n], b, T[n], Tenv[g], Tenv[w], Ts[b])
-    flux = P.b.A[b] * P.b.q[b]
-    F[n] += conv + rad + flux
-    if P.b.fixed[b] == 1:
-        add_own(P.border[n], n, gs, D, E)
-        return flux + conv
-    share, through = 0.0, 1.0
-    if gs < 1e299:
-        share = 1.0 / (gs + hA + rA)
-        through = gs * share
-    add_own(P.border[n], n, (hA + rA) * through, D, E)
-    wA = rA * (Tenv[w] / Ts[b]) ** 3
-    outside = flux
-    gas, wall = P.env_cell[g], P.env_cell[w]
-    if gas >= 0:
-        couple(P.border[n], P.border[gas], n, gas, conv, hA * through, hA * through, hA * (1.0 - hA * share), F, B, C, E)
-    else:
-        outside += conv
-    if wall >= 0:
-        couple(P.border[n], P.border[wall], n, wall, rad, wA * through, rA * through, wA * (1.0 - rA * share), F, B, C, E)
-    else:
-        outside += rad
-    if gas >= 0 and wall >= 0:
-        E[P.border[gas], P.border[wall]] += hA * wA * share
-        E[P.border[wall], P.border[gas]] += rA * hA * share
+    outside = 0.0
+    for b in range(bf.cell.size):
+        n, g, w, A, s, q = bf.cell[b], bf.gas[b], bf.wall[b], bf.A[b], bf.s[b], bf.q[b]
+        if bf.fixed[b] == 1:
+            gs = s * curve(U, mk[mat[n]], 0.5 * (T[n] + Tenv[g]))
+            Ts[b] = Tenv[g]
+            F[n] += gs * (Tenv[g] - T[n])
+            outside += gs * (Tenv[g] - T[n])
+            add_own(border[n], n, gs, D, E)
+            continue
+        Ts[b], conv, rad, gs, hA, rA = surface(
+            U, mk[mat[n]], bf.film[b], bf.eps[b], A, s, bf.r[b], q, T[n], Tenv[g], Tenv[w], Ts[b]
+        )
+        F[n] += conv + rad + A * q
+        outside += A * q
+        share, through = 0.0, 1.0
+        if gs < 1e299:
+            share = 1.0 / (gs + hA + rA)
+            through = gs * share
+        add_own(border[n], n, (hA + rA) * through, D, E)
+        gas, wall = env_cell[g], env_cell[w]
+        if gas < 0 and wall < 0:
+            outside += conv + rad
+            continue
+        wA = rA * (Tenv[w] / Ts[b]) ** 3
+        if gas >= 0:
+            couple(border[n], border[gas], n, gas, conv, hA * through, hA * through, hA * (1.0 - hA * share), F, B, C, E)
+        else:
+            outside += conv
+        if wall >= 0:
+            couple(border[n], border[wall], n, wall, rad, wA * through, rA * through, wA * (1.0 - rA * share), F, B, C, E)
+        else:
+            outside += rad
+        if gas >= 0 and wall >= 0:
+            E[border[gas], border[wall]] += hA * wA * share
+            E[border[wall], border[gas]] += rA * hA * share
     return outside
 
 
@@ -200,7 +218,7 @@ def add_thermostats(th, border, T, target, feed, F, E):
 
 
 @kernel
-def flows(P, states, T, k, K, ambient, source, target, feed, Ts, Tenv, F, Gf, D, B, C, E):
+def flows(P, states, T, k, ambient, source, target, feed, Ts, Tenv, F, Gf, D, B, C, E):
     """Net heat flow into every cell and the Jacobian's parts.
 
     Returns the heat that enters from outside [W]: prescribed surroundings and fluxes, sources, heaters.
@@ -212,10 +230,8 @@ def flows(P, states, T, k, K, ambient, source, target, feed, Ts, Tenv, F, Gf, D,
     E[:] = 0.0
     for e in range(P.env_cell.size):
         Tenv[e] = T[P.env_cell[e]] if P.env_cell[e] >= 0 else ambient[-1 - P.env_cell[e]]
-    add_faces(P.m, P.f, P.u, P.mat, states, P.border, T, k, K, F, Gf, D, B, C, E)
-    outside = 0.0
-    for b in range(P.b.cell.size):
-        outside += add_boundary(P, b, T, Tenv, Ts, F, D, B, C, E)
+    add_faces(P.m, P.f, P.u, P.mat, states, P.border, T, k, F, Gf, D, B, C, E)
+    outside = add_boundaries(P.b, P.u, P.m.k, P.mat, P.border, P.env_cell, T, Tenv, Ts, F, D, B, C, E)
     if source.size > 0:
         for n in range(F.size):
             F[n] += source[n]

@@ -12,7 +12,7 @@ from .flows import flows
 from .multilevel import conjugate_gradients, refresh
 from .properties import state
 
-LINEAR_TOLERANCE = 1e-4
+LINEAR_TOLERANCE = 1e-3
 """Relative residual of the linear solver inside Newton's method; the next Newton step takes up the rest."""
 MOST_NEWTON = 14
 MOST_LINEAR = 120
@@ -31,16 +31,19 @@ def prepare_matrix(V, border, fa, fb, S, a, c, D, Gf, diagonal):
             S.d[n] = diagonal[n]
         for f in range(Gf.size):
             S.G[f] = a * Gf[f]
-        refresh(S.levels, S.G, S.d, S.n_level)
+        refresh(S.levels, S.n_level, S.G, S.d, S.value, S.inverse, S.finest, S.diagonal)
 
 
 @kernel
 def solve_interior(S, rhs, x, tolerance):
     """Solve with the prepared matrix; returns the number of iterations."""
     if S.width >= 0:
-        solve_band(S.place, S.width, S.band, rhs, x, S.work[0])
+        solve_band(S.place, S.width, S.band, rhs, x, S.right)
         return 1
-    return conjugate_gradients(S.levels, S.G, S.d, S.n_level, rhs, x, tolerance, MOST_LINEAR, S.work)
+    return conjugate_gradients(
+        S.levels, S.n_level, S.value, S.inverse, S.finest, S.diagonal, rhs, x, tolerance, MOST_LINEAR,
+        S.single, S.double,
+    )  # fmt: skip
 
 
 @kernel
@@ -103,15 +106,18 @@ def solve(P, S, a, W, rhs, y, Z, tolerance):
 @kernel
 def evaluate(P, states, H, where, T, W, ambient, source, target, feed):
     """Temperatures and flows at H; returns the heat that enters from outside [W]."""
-    state(P.m, P.mat, H, where, T, W.c, W.k, W.K)
+    state(P.m, P.u, P.mat, H, where, T, W.c, W.k)
     return flows(
-        P, states, T, W.k, W.K, ambient, source, target, feed, W.Ts, W.Tenv, W.F, W.Gf, W.D, W.B, W.C, W.E
+        P, states, T, W.k, ambient, source, target, feed, W.Ts, W.Tenv, W.F, W.Gf, W.D, W.B, W.C, W.E
     )
 
 
 @kernel
 def implicit_stage(P, S, states, base, a, H, where, T, W, Z, ambient, source, target, feed, tolerance):
     """Find H from the guess in H. On return W.F, W.c and the prepared matrix belong to the answer, nearly.
+
+    What the last change of temperature leaves over is judged by how fast the changes shrank when last seen
+    (E. Hairer and G. Wanner, Solving Ordinary Differential Equations II, 2nd ed., section IV.8, recalled).
 
     Returns
     -------
@@ -130,16 +136,24 @@ def implicit_stage(P, S, states, base, a, H, where, T, W, Z, ambient, source, ta
         left = 0.0
         for n in range(H.size):
             Z.rhs[n] = a * W.F[n] - P.V[n] * (H[n] - base[n])
-            left = max(left, abs(Z.rhs[n]) / (P.V[n] * W.c[n]))
-        if moved < tolerance or left < tolerance:
+            share = abs(Z.rhs[n]) / (P.V[n] * W.c[n])
+            if not share <= left:  # so written, a value that is not a number is not lost
+                left = share
+        if left < tolerance or moved * min(1.0, 2.0 * Z.rate[0]) < tolerance:
+            if it == 0:  # the error estimate of the step needs the matrix
+                prepare_matrix(P.V, P.border, P.f.a, P.f.b, S, a, W.c, W.D, W.Gf, Z.diagonal)
+            elif it == 1:
+                Z.rate[0] *= 1.5  # taken on trust, and the less so the longer it was not measured
             return True, outside, it, linear, moved, at
         prepare_matrix(P.V, P.border, P.f.a, P.f.b, S, a, W.c, W.D, W.Gf, Z.diagonal)
         linear += solve(P, S, a, W, Z.rhs, Z.y, Z, LINEAR_TOLERANCE)
-        moved = 0.0
+        before, moved = moved, 0.0
         for n in range(H.size):
-            if abs(Z.y[n]) > moved:
+            if not abs(Z.y[n]) <= moved:
                 moved, at = abs(Z.y[n]), n
             H[n] += W.c[n] * Z.y[n]
         if not isfinite(moved) or moved > 1e5:
             break
+        if it > 0:
+            Z.rate[0] = moved / before
     return False, outside, MOST_NEWTON, linear, moved, at

@@ -6,6 +6,9 @@ sweep down and one up, and corrected by at most two steps of conjugate gradients
 Source: Y. Notay and P. S. Vassilevski, Recursive Krylov-based multigrid cycles, Numer. Linear Algebra Appl.
 15 (2008) 473-487; pairwise aggregation: Y. Notay, An aggregation-based algebraic multigrid method, ETNA 37
 (2010) 123-146.
+
+The preconditioner works in single precision: half the memory to move, and conjugate gradients around it, in
+double precision, do not notice. Rows hold the neighbours before a cell first, then those after it.
 """
 
 import numpy as np
@@ -14,10 +17,27 @@ from .._jit import kernel
 
 
 @kernel
-def refresh(M, G, d, levels):
-    """Sum conductances G[n_face] and diagonal d[n_cell] up through the levels."""
-    for l in range(levels - 1):
+def refresh(M, levels, G, d, value, inverse, finest, diagonal):
+    """Sum conductances G[n_face] and diagonal d[n_cell] up through the levels, and lay them out by rows.
+
+    Out: value by entry and inverse of the whole diagonal, of all levels in single precision; `finest` values
+    and whole `diagonal` of the finest level in double precision.
+    """
+    for l in range(levels):
         c0, c1, f0, f1 = M.cell_ptr[l], M.cell_ptr[l + 1], M.face_ptr[l], M.face_ptr[l + 1]
+        for i in range(c1 - c0):
+            s = d[c0 + i]
+            for e in range(M.row[c0 + l + i], M.row[c0 + l + i + 1]):
+                g = G[f0 + M.edge[e]]
+                value[e] = g
+                if l == 0:
+                    finest[e] = g
+                s += g
+            inverse[c0 + i] = 1.0 / s
+            if l == 0:
+                diagonal[i] = s
+        if l == levels - 1:
+            return
         d[c1 : M.cell_ptr[l + 2]] = 0.0
         G[f1 : M.face_ptr[l + 2]] = 0.0
         for i in range(c1 - c0):
@@ -29,151 +49,181 @@ def refresh(M, G, d, levels):
 
 
 @kernel
-def multiply(M, G, d, l, x, y):
-    """y = A x on level l."""
-    c0, f0 = M.cell_ptr[l], M.face_ptr[l]
-    for i in range(M.cell_ptr[l + 1] - c0):
-        s = d[c0 + i] * x[c0 + i]
-        for e in range(M.row[c0 + l + i], M.row[c0 + l + i + 1]):
-            s += G[f0 + M.edge[e]] * (x[c0 + i] - x[c0 + M.col[e]])
-        y[c0 + i] = s
+def multiply(row, col, value, diagonal, x, y):
+    """y = A x on the finest level."""
+    for i in range(y.size):
+        s = diagonal[i] * x[i]
+        for e in range(row[i], row[i + 1]):
+            s -= value[e] * x[col[e]]
+        y[i] = s
 
 
 @kernel
-def sweep(M, G, d, l, r, x, down):
-    """One Gauss-Seidel sweep on level l, in order (down) or in reverse (up)."""
-    c0, f0 = M.cell_ptr[l], M.face_ptr[l]
-    n = M.cell_ptr[l + 1] - c0
-    for m in range(n):
-        i = m if down else n - 1 - m
-        s, p = r[c0 + i], d[c0 + i]
-        for e in range(M.row[c0 + l + i], M.row[c0 + l + i + 1]):
-            g = G[f0 + M.edge[e]]
-            s += g * x[c0 + M.col[e]]
-            p += g
-        x[c0 + i] = s / p
+def multiply_level(row, col, value, inverse, x, y):
+    """y = A x on one level, from the inverse of the diagonal."""
+    for i in range(y.size):
+        s = x[i] / inverse[i]
+        for e in range(row[i], row[i + 1]):
+            s -= value[e] * x[col[e]]
+        y[i] = s
 
 
 @kernel
-def dot(x, y, first, last):
-    """Scalar product of two vectors between two places."""
+def sweep_down(row, middle, col, value, inverse, r, x):
+    """Gauss-Seidel in order, from zero: neighbours after a cell are still zero."""
+    for i in range(r.size):
+        s = r[i]
+        for e in range(row[i], middle[i]):
+            s += value[e] * x[col[e]]
+        x[i] = s * inverse[i]
+
+
+@kernel
+def hand_down(row, middle, col, value, parent, x, coarse):
+    """Sum what is left after a sweep down into the aggregates: only the neighbours after a cell leave anything."""
+    coarse[:] = 0.0
+    for i in range(x.size):
+        s = np.float32(0.0)
+        for e in range(middle[i], row[i + 1]):
+            s += value[e] * x[col[e]]
+        coarse[parent[i]] += s
+
+
+@kernel
+def sweep_up(row, col, value, inverse, r, x):
+    """Gauss-Seidel in reverse order."""
+    for i in range(r.size - 1, -1, -1):
+        s = r[i]
+        for e in range(row[i], row[i + 1]):
+            s += value[e] * x[col[e]]
+        x[i] = s * inverse[i]
+
+
+@kernel
+def dot(x, y):
+    """Scalar product, summed in double precision."""
     s = 0.0
-    for i in range(first, last):
+    for i in range(x.size):
         s += x[i] * y[i]
     return s
 
 
 @kernel
-def descend(M, G, d, l, R, X, W):
-    """Smooth on level l from zero and hand the remainder down; returns its squared norm."""
-    c0, c1, c2 = M.cell_ptr[l], M.cell_ptr[l + 1], M.cell_ptr[l + 2]
-    X[c0:c1] = 0.0
-    sweep(M, G, d, l, R, X, True)
-    multiply(M, G, d, l, X, W)
-    R[c1:c2] = 0.0
-    for i in range(c1 - c0):
-        R[c1 + M.parent[c0 + i]] += R[c0 + i] - W[c0 + i]
-    return dot(R, R, c1, c2)
+def first_answer(row, col, value, inverse, r, x, y, z):
+    """Take the first answer x of a level as a direction of conjugate gradients.
+
+    Leaves the direction in y, its image in z, the remainder in r and the scaled answer in x; returns the energy
+    of the direction, the step taken, and the square of the remainder.
+    """
+    multiply_level(row, col, value, inverse, x, z)
+    rho = dot(x, z)
+    step = dot(x, r) / rho
+    left = 0.0
+    for i in range(x.size):
+        y[i] = x[i]
+        r[i] -= step * z[i]
+        x[i] *= step
+        left += r[i] * r[i]
+    return rho, step, left
 
 
 @kernel
-def first_answer(M, G, d, l, R, X, Y, Z, rho, step):
-    """Take the first answer of level l as a direction of conjugate gradients; returns the remainder's square."""
-    c0, c1 = M.cell_ptr[l], M.cell_ptr[l + 1]
-    multiply(M, G, d, l, X, Z)
-    rho[l] = dot(X, Z, c0, c1)
-    step[l] = dot(X, R, c0, c1) / rho[l]
-    for i in range(c0, c1):
-        Y[i] = X[i]
-        R[i] -= step[l] * Z[i]
-        X[i] *= step[l]
-    return dot(R, R, c0, c1)
-
-
-@kernel
-def second_answer(M, G, d, l, R, X, Y, Z, rho, step):
-    """Take the second answer of level l as a further direction, and combine both."""
-    c0, c1 = M.cell_ptr[l], M.cell_ptr[l + 1]
-    gamma, alpha = dot(X, Z, c0, c1), dot(X, R, c0, c1)
-    multiply(M, G, d, l, X, Z)
-    rho2 = dot(X, Z, c0, c1) - gamma * gamma / rho[l]
+def second_answer(row, col, value, inverse, r, x, y, z, rho, step):
+    """Take the second answer of a level as a further direction, and combine both in x."""
+    gamma, alpha = dot(x, z), dot(x, r)
+    multiply_level(row, col, value, inverse, x, z)
+    rho2 = dot(x, z) - gamma * gamma / rho
     second = alpha / rho2 if rho2 > 0.0 else 0.0
-    first = step[l] - gamma * second / rho[l]
-    for i in range(c0, c1):
-        X[i] = first * Y[i] + second * X[i]
+    first = step - gamma * second / rho
+    for i in range(x.size):
+        x[i] = first * y[i] + second * x[i]
 
 
 @kernel
-def cycle(M, G, d, levels, R, X, W, Y, Z, rho, step, square, visit):
+def cycle(M, levels, value, inverse, R, X, Y, Z):
     """Approximate solution X of A X = R on the finest level, from zero; R is kept there.
 
     A walk down and up the levels with `visit` as its memory, not a recursion: machine code of a recursive
     function does not survive numba's cache.
     """
+    visit = np.zeros(levels, np.int64)
+    rho, step, square = np.zeros(levels), np.zeros(levels), np.zeros(levels)
     l = 0
-    visit[0] = 0
     while True:
-        if visit[l] == 0 and l == levels - 1:
-            X[M.cell_ptr[l] : M.cell_ptr[l + 1]] = 0.0
-            for _ in range(8):
-                sweep(M, G, d, l, R, X, True)
-                sweep(M, G, d, l, R, X, False)
-        elif visit[l] == 0:
-            square[l] = descend(M, G, d, l, R, X, W)
-            if square[l] > 0.0:
-                visit[l] = 1
-                l += 1
-                visit[l] = 0
-                continue
-            X[M.cell_ptr[l + 1] : M.cell_ptr[l + 2]] = 0.0
-        elif visit[l] == 1:
-            left = first_answer(M, G, d, l + 1, R, X, Y, Z, rho, step)
-            if l + 1 < levels - 1 and left > 0.0625 * square[l]:
-                visit[l] = 2
-                l += 1
-                visit[l] = 0
-                continue
+        c0, c1 = M.cell_ptr[l], M.cell_ptr[l + 1]
+        row, middle, inv = M.row[c0 + l : c1 + l + 1], M.middle[c0:c1], inverse[c0:c1]
+        r, x = R[c0:c1], X[c0:c1]
+        if visit[l] == 0:
+            sweep_down(row, middle, M.col, value, inv, r, x)
+            if l == levels - 1:
+                for _ in range(6):
+                    sweep_up(row, M.col, value, inv, r, x)
+            else:
+                c2 = M.cell_ptr[l + 2]
+                hand_down(row, middle, M.col, value, M.parent[c0:c1], x, R[c1:c2])
+                square[l] = dot(R[c1:c2], R[c1:c2])
+                if square[l] > 0.0:
+                    visit[l] = 1
+                    l += 1
+                    visit[l] = 0
+                    continue
+                X[c1:c2] = 0.0
         else:
-            second_answer(M, G, d, l + 1, R, X, Y, Z, rho, step)
+            c2 = M.cell_ptr[l + 2]
+            row2, inv2 = M.row[c1 + l + 1 : c2 + l + 2], inverse[c1:c2]
+            r2, x2, y2, z2 = R[c1:c2], X[c1:c2], Y[c1:c2], Z[c1:c2]
+            if visit[l] == 1:
+                rho[l], step[l], left = first_answer(row2, M.col, value, inv2, r2, x2, y2, z2)
+                if l + 1 < levels - 1 and left > 0.0625 * square[l]:
+                    visit[l] = 2
+                    l += 1
+                    visit[l] = 0
+                    continue
+            else:
+                second_answer(row2, M.col, value, inv2, r2, x2, y2, z2, rho[l], step[l])
         if l < levels - 1:
-            c0, c1 = M.cell_ptr[l], M.cell_ptr[l + 1]
-            for i in range(c1 - c0):
-                X[c0 + i] += X[c1 + M.parent[c0 + i]]
-            sweep(M, G, d, l, R, X, False)
+            for i in range(x.size):
+                x[i] += X[c1 + M.parent[c0 + i]]
+            sweep_up(row, M.col, value, inv, r, x)
         if l == 0:
             return
         l -= 1
 
 
 @kernel
-def conjugate_gradients(M, G, d, levels, rhs, x, tolerance, most, work):
+def conjugate_gradients(M, levels, value, inverse, finest, diagonal, rhs, x, tolerance, most, single, double):
     """Solve A x = rhs to a relative residual; x holds the guess. Returns the number of iterations."""
     n = rhs.size
-    R, X, W, Y, Z = work[0], work[1], work[2], work[3], work[4]
-    r, p, q, old = work[5], work[6], work[7], work[8]
-    rho, taken, square, visit = np.empty(levels), np.empty(levels), np.empty(levels), np.empty(levels, np.int64)
-    multiply(M, G, d, 0, x, q)
+    row, col = M.row[: n + 1], M.col
+    R, X, Y, Z = single[0], single[1], single[2], single[3]
+    r, p, q, old = double[0], double[1], double[2], double[3]
+    multiply(row, col, finest, diagonal, x, q)
     for i in range(n):
         r[i] = rhs[i] - q[i]
         p[i] = 0.0
-        old[i] = 0.0
-    goal = tolerance * tolerance * dot(rhs, rhs, 0, n)
+    goal = tolerance * tolerance * dot(rhs, rhs)
     before = 1.0
     for it in range(most):
-        if dot(r, r, 0, n) <= goal:
+        size = dot(r, r)
+        if size <= goal or not np.isfinite(size):
             return it
-        R[:n] = r[:n]
-        cycle(M, G, d, levels, R, X, W, Y, Z, rho, taken, square, visit)
-        beta = 0.0
-        if it > 0:
-            # Flexible form: the preconditioner is not the same linear map twice.
-            beta = (dot(X, r, 0, n) - dot(X, old, 0, n)) / before
-        before = dot(X, r, 0, n)
+        scale = 1.0 / np.sqrt(size)  # keeps single precision away from its ends
+        for i in range(n):
+            R[i] = r[i] * scale
+        cycle(M, levels, value, inverse, R, X, Y, Z)
+        zr = zold = 0.0
+        for i in range(n):
+            zr += X[i] * r[i]
+            if it > 0:
+                zold += X[i] * old[i]
+        # Flexible form: the preconditioner is not the same linear map twice.
+        beta = (zr - zold) / before if it > 0 else 0.0
+        before = zr
         for i in range(n):
             p[i] = X[i] + beta * p[i]
             old[i] = r[i]
-        multiply(M, G, d, 0, p, q)
-        step = dot(p, r, 0, n) / dot(p, q, 0, n)
+        multiply(row, col, finest, diagonal, p, q)
+        step = dot(p, r) / dot(p, q)
         for i in range(n):
             x[i] += step * p[i]
             r[i] -= step * q[i]

@@ -5,31 +5,32 @@ from .flows import layered_face
 
 
 @kernel
-def point_temperature(M, f, U, mat, Q, states, T, i):
-    """Temperature of point i: a cell, the mean of two cells, or the colder or warmer side of a face."""
-    kind, which = Q.kind[i], Q.index[i]
-    if kind == 0:
-        return T[which]
-    if kind == 1:
-        return 0.5 * (T[which] + T[Q.other[i]])
-    _, one, other = layered_face(M, f, U, mat, states, which, T[f.a[which]], T[f.b[which]])
-    if kind == 2:
-        return min(one, other)
-    return max(one, other)
+def side_temperature(M, f, U, mat, states, T, i, cold):
+    """Temperature of the colder or the warmer side of face i."""
+    _, one, other = layered_face(M, f, U, mat, states, i, T[f.a[i]], T[f.b[i]])
+    return min(one, other) if cold else max(one, other)
 
 
 @kernel
 def probe_values(M, f, U, mat, Q, states, T, out):
     """Value of every probe: the least, the mean or the greatest of its points."""
     for j in range(out.size):
-        first, last = Q.ptr[j], Q.ptr[j + 1]
-        value = point_temperature(M, f, U, mat, Q, states, T, first)
-        for i in range(first + 1, last):
-            t = point_temperature(M, f, U, mat, Q, states, T, i)
-            if Q.how[j] == 0:
+        first, last, how = Q.ptr[j], Q.ptr[j + 1], Q.how[j]
+        value = 0.0
+        for i in range(first, last):
+            kind = Q.kind[i]
+            if kind == 0:
+                t = T[Q.index[i]]
+            elif kind == 1:
+                t = 0.5 * (T[Q.index[i]] + T[Q.other[i]])
+            else:
+                t = side_temperature(M, f, U, mat, states, T, Q.index[i], kind == 2)
+            if i == first:
+                value = t
+            elif how == 0:
                 value = min(value, t)
-            elif Q.how[j] == 1:
+            elif how == 1:
                 value += t
             else:
                 value = max(value, t)
-        out[j] = value / (last - first) if Q.how[j] == 1 else value
+        out[j] = value / (last - first) if how == 1 else value

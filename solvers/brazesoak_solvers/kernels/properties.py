@@ -8,14 +8,18 @@ from .._jit import kernel
 @kernel
 def curve(U, j, T):
     """Value of curve j at T: linear between points, held at both ends."""
-    i, end = U.ptr[j], U.ptr[j + 1] - 1
-    if T <= U.T[i]:
-        return U.v[i]
-    if T >= U.T[end]:
-        return U.v[end]
-    while U.T[i + 1] < T:
-        i += 1
-    return U.v[i] + (U.v[i + 1] - U.v[i]) * (T - U.T[i]) / (U.T[i + 1] - U.T[i])
+    low, high = U.ptr[j], U.ptr[j + 1] - 1
+    if T <= U.T[low]:
+        return U.v[low]
+    if T >= U.T[high]:
+        return U.v[high]
+    while high - low > 1:
+        middle = (low + high) // 2
+        if T >= U.T[middle]:
+            low = middle
+        else:
+            high = middle
+    return U.v[low] + (U.v[high] - U.v[low]) * (T - U.T[low]) / (U.T[high] - U.T[low])
 
 
 @kernel
@@ -72,34 +76,6 @@ def H_of_T(M, m, T):
 
 
 @kernel
-def k_in(M, m, i, T):
-    """Conductivity at T, which lies in (or beyond) interval i."""
-    e = i + m
-    w = (T - M.T[e]) / (M.T[e + 1] - M.T[e])
-    w = min(max(w, 0.0), 1.0)
-    return M.k[e] + w * (M.k[e + 1] - M.k[e])
-
-
-@kernel
-def K_in(M, m, i, T):
-    """Integral of the conductivity up to T, which lies in (or beyond) interval i."""
-    e = i + m
-    d = T - M.T[e]
-    dT = M.T[e + 1] - M.T[e]
-    if d < 0.0:
-        return M.K[e] + M.k[e] * d
-    if d > dT:
-        return M.K[e + 1] + M.k[e + 1] * (d - dT)
-    return M.K[e] + d * (M.k[e] + 0.5 * (M.k[e + 1] - M.k[e]) / dT * d)
-
-
-@kernel
-def k_at(M, m, T):
-    """Conductivity at T."""
-    return k_in(M, m, interval_of_T(M, m, T), T)
-
-
-@kernel
 def initial_state(M, mat, T, H, where):
     """Enthalpy and interval of every cell at temperature T."""
     for n in range(T.size):
@@ -108,15 +84,14 @@ def initial_state(M, mat, T, H, where):
 
 
 @kernel
-def state(M, mat, H, where, T, c, k, K):
-    """Temperature, heat capacity, conductivity and its integral of every cell; `where` is the search's memory."""
+def state(M, U, mat, H, where, T, c, k):
+    """Temperature, heat capacity and conductivity of every cell; `where` is the search's memory."""
     for n in range(H.size):
         m = mat[n]
         i = interval_of_H(M, m, H[n], where[n])
         where[n] = i
         T[n], c[n] = T_and_c(M, m, i, H[n])
-        k[n] = k_in(M, m, i, T[n])
-        K[n] = K_in(M, m, i, T[n])
+        k[n] = curve(U, M.k[m], T[n])
 
 
 @kernel

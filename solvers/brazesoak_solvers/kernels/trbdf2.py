@@ -14,6 +14,8 @@ from .implicit import implicit_stage, solve
 GAMMA = 2.0 - sqrt(2.0)
 D = 0.5 * GAMMA
 WEIGHT = 0.25 * sqrt(2.0)
+MOST_LEFT = 5e-5
+"""Newton's method leaves no more of any temperature than this [K], so that the energy balance stays below 1e-6."""
 E0 = WEIGHT - (1.0 - WEIGHT) / 3.0
 E1 = WEIGHT - (3.0 * WEIGHT + 1.0) / 3.0
 E2 = D - D / 3.0
@@ -43,7 +45,7 @@ def step(P, S, states, H0, F0, Q0, dt, slope, inner, outer, H, F, where, T, W, Z
     for n in range(H.size):
         base[n] = H0[n] + a * F0[n] / P.V[n]
         H[n] = H0[n] + GAMMA * dt * slope[n]
-    small = 1e-4 * tolerance
+    small = min(1e-4 * tolerance, MOST_LEFT)
     ok, Qg, newton, linear, worst, at = implicit_stage(
         P, S, states, base, a, H, where, T, W, Z, inner.ambient, inner.source, inner.target, inner.feed, small
     )
@@ -66,6 +68,7 @@ def step(P, S, states, H0, F0, Q0, dt, slope, inner, outer, H, F, where, T, W, Z
     linear += l2 + solve(P, S, a, W, Z.rhs, y, Z, 0.05)
     error = 0.0
     for n in range(H.size):
-        error = max(error, abs(y[n]))
+        if not abs(y[n]) <= error:
+            error = abs(y[n])
     heat = dt * (WEIGHT * (Q0 + Qg) + D * Q)
     return True, error, heat, Q, newton + n2, linear, worst, at

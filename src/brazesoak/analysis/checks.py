@@ -137,12 +137,15 @@ def _brass_on_brass(case: Case) -> Iterator[Notice]:
 
 def _near_solidus(case: Case) -> Iterator[Notice]:
     s = min(case.assembly.segments, key=lambda s: s.metal.solidus.value)
-    room = s.metal.solidus.value - case.settings.set_point
+    hottest = max(case.settings.set_point, *(stage.to for stage in case.settings.stages))
+    name = "set-point" if hottest == case.settings.set_point else "program's step to"
+    room = s.metal.solidus.value - hottest
     if room < BELOW_SOLIDUS - 1e-6:
+        leaves = f"leaves {room:.0f} K to" if room > 0.0 else f"is {-room:.0f} K above"
+        risk = "the furnace's own error may use that up" if room > 0.0 else "the segment begins to melt"
         yield Notice(
             "near-solidus",
-            f'the set-point {_C(case.settings.set_point)} leaves {room:.0f} K to the solidus of "{s.name}", '
-            f"{_C(s.metal.solidus.value)}; the furnace's own error may use that up.",
+            f'the {name} {_C(hottest)} {leaves} the solidus of "{s.name}", {_C(s.metal.solidus.value)}; {risk}.',
             f"Set {_C(s.metal.solidus.value - BELOW_SOLIDUS)} at most, or take a lower-melting filler.",
             f"{PRACTICE} for the {BELOW_SOLIDUS:.0f} K; solidus: {s.metal.solidus.source}",
         )

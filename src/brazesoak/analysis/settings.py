@@ -48,9 +48,12 @@ def settle(read: ReadJob, assembly: Assembly, furnace: Furnace) -> Settings:
 
     Raises
     ------
-    JobFileError    a set-point that cannot work
+    JobFileError    a set-point that cannot work, or steps before it in a furnace that is already there
     """
-    job, notes = read.job, [*_silent(read)]
+    job, notes = read.job, [*_silent(read), *_unused(read, furnace)]
+    if job.program.loading == "hot" and job.program.steps:
+        text = "a furnace loaded hot is at its set-point already and makes no steps; remove them, or load cold"
+        raise read.error(read.fault(("program", "steps"), text))
     set_point, reason = _set_point(read, assembly)
     if job.program.set_point is None:
         notes.append(Assumption("set-point", _C(set_point), f"{reason} ({PRACTICE})"))
@@ -142,6 +145,14 @@ def _surroundings(read: ReadJob, furnace: Furnace, program: Profile) -> Surround
             own.sensor_time_constant or furnace.sensor_time_constant, furnace.control_band,
         )  # fmt: skip
     return Surroundings(program, film, chamber, furnace.clock_band, own.room)
+
+
+def _unused(read: ReadJob, furnace: Furnace) -> list[Assumption]:
+    """Figures of a real furnace that the job gives for an ideal one."""
+    real = ("power", "heat_capacity", "loss_conductance", "wall_emissivity", "sensor_time_constant")
+    given = [key for key in real if furnace.kind == "ideal" and key in read.job.furnace.model_fields_set]
+    why = "an ideal furnace follows the program exactly, with black walls; name a furnace with a chamber to use it"
+    return [Assumption(f"furnace.{key} of the job file", "not used", why) for key in given]
 
 
 def _silent(read: ReadJob) -> list[Assumption]:

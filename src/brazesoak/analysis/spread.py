@@ -10,13 +10,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from math import sqrt
+from math import inf, sqrt
 
 from ..answer import Driver
 from ..errors import TargetNotReachedError
 from ..model import Inputs
-
-NEVER = float("inf")
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,16 +41,19 @@ class Spread:
     def shifted(self, nominal: float) -> Spread:
         """The same deviations about another nominal hold, that of the plan's own fidelity [s]."""
         move = nominal - self.nominal
+
+        def moved(hold: float | None) -> float | None:
+            return None if hold is None else max(hold + move, 0.0)
+
         drivers = tuple(
-            replace(d, hold_at_low=max(d.hold_at_low + move, 0.0), hold_at_high=max(d.hold_at_high + move, 0.0))
-            for d in self.drivers
+            replace(d, hold_at_low=moved(d.hold_at_low), hold_at_high=moved(d.hold_at_high)) for d in self.drivers
         )
         return Spread(drivers, self.upwards, self.downwards, nominal)
 
     @property
     def never(self) -> tuple[Driver, ...]:
         """Inputs at one end of which a joint never comes to its target."""
-        return tuple(d for d in self.drivers if NEVER in (d.hold_at_low, d.hold_at_high))
+        return tuple(d for d in self.drivers if None in (d.hold_at_low, d.hold_at_high))
 
 
 def hold_spread(nominal: float, inputs: Sequence[Uncertain], hold: Callable[[Inputs], float]) -> Spread:
@@ -64,19 +65,19 @@ def hold_spread(nominal: float, inputs: Sequence[Uncertain], hold: Callable[[Inp
     hold : Inputs -> float      hold with these inputs [s]
     """
 
-    def computed(x: Inputs) -> float:
+    def computed(x: Inputs) -> float | None:
         try:
             return hold(x)
         except TargetNotReachedError:
-            return NEVER
+            return None
 
     drivers = [
         Driver(u.name, u.low_text, u.high_text, computed(u.low), computed(u.high), u.source) for u in inputs
     ]
     ends = [(d.hold_at_low, d.hold_at_high) for d in drivers]
-    up = [max(0.0, *(h - nominal for h in pair if h != NEVER)) for pair in ends]
-    down = [max(0.0, *(nominal - h for h in pair if h != NEVER)) for pair in ends]
-    order = sorted(range(len(drivers)), key=lambda i: -(NEVER if NEVER in ends[i] else up[i] + down[i]))
+    up = [max([0.0, *(h - nominal for h in pair if h is not None)]) for pair in ends]
+    down = [max([0.0, *(nominal - h for h in pair if h is not None)]) for pair in ends]
+    order = sorted(range(len(drivers)), key=lambda i: -(inf if None in ends[i] else up[i] + down[i]))
     return Spread(
         tuple(drivers[i] for i in order), sqrt(sum(u * u for u in up)), sqrt(sum(d * d for d in down)), nominal
     )

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from brazesoak.answer import Plan
+from brazesoak.plots.levels import draw_levels, label_places, label_right
 from brazesoak.plots.passings import draw_passings, label_time_axis, short_name
 from brazesoak.plots.style import (
     COLOURS,
@@ -21,7 +22,7 @@ from brazesoak.plots.style import (
     save_figure,
     svg_text,
 )
-from brazesoak.report.format import celsius, in_minutes, minutes, temperature_text
+from brazesoak.report.format import celsius, in_minutes, minutes
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -29,11 +30,8 @@ if TYPE_CHECKING:
 
 __all__ = ["figure_histories", "save_figure", "svg_text"]
 
-_BAND_COLOURS = ("#f6dfbd", "#cfe6f3", "#d3ebdd", "#ecd9e6")
 _ROW_INCHES = 0.2
 """Height of a line of the lower panel."""
-_LABEL_INCHES = 0.15
-"""Least distance between two labels on the right."""
 _AROUND_INCHES = 0.75
 """Title, ticks and axis label together, roughly."""
 _LEGEND_INCHES = 0.155
@@ -58,8 +56,9 @@ def figure_histories(
 ) -> Figure:
     """The figure of a plan.
 
-    Above: temperatures [degC] against time [min] with each filler's melting band, the targets, the set-point, the
-    hold, and a mark where each joint passes solidus, liquidus and target. Below: one line a joint with those times.
+    Above: temperatures [degC] against time [min] with each filler's melting band, the targets, the
+    set-point, the hold, and a mark where each joint passes solidus, liquidus and target. Below: one line
+    a joint with those times.
 
     Parameters
     ----------
@@ -70,9 +69,10 @@ def figure_histories(
     with_title
         Leave the title out where the page around the figure has it.
     with_times
-        Leave the lower panel out where the page has a table of the times; the marks are then named with the curves.
+        Leave the lower panel out where the page has a table of the times; the marks are then named with
+        the curves.
     close_up
-        Begin not far below the lowest solidus instead of at the start.
+        From not far below the lowest solidus to when the joints are solid, instead of everything.
     """
     with house_style():
         figure = new_figure(width, height)
@@ -87,31 +87,46 @@ def figure_histories(
         _draw_limits(axes, plan, close_up)
         if not with_times:
             _name_hold(axes, plan)
-        lowest_label = _draw_levels(axes, plan, inches=upper)
+        labels = draw_levels(axes, plan)
         _draw_dots(axes, plan, named=not with_times)
         label_time_axis(strip)
-        _draw_legend(figure, axes, plan, upper, lowest_label, corner=with_times)
+        free = label_places(axes, labels, upper)[0] * upper
+        taken = _draw_legend(figure, axes, plan, upper, free, corner=with_times)
+        label_right(axes, labels, upper - taken)
         if with_title:
-            axes.set_title(f"{plan.title}: {_CAPTION}", fontsize=10)
+            axes.set_title(f"{plan.title} ({_CAPTION})", fontsize=10)
     return figure
 
 
-def _draw_legend(figure: Figure, axes: Axes, plan: Plan, upper: float, lowest_label: float, corner: bool) -> None:
-    """In the lower right corner where no curve runs, as after a cold start; else beside or above the curves."""
+def _draw_legend(figure: Figure, axes: Axes, plan: Plan, upper: float, free: float, corner: bool) -> float:
+    """In the lower right corner if no curve runs there, as after a cold start; else beside or above.
+
+    `upper` is the height of the axes and `free` that of the empty margin on the right [inch]; returned is
+    what the legend takes away from the axes [inch].
+    """
     handles, labels = axes.get_legend_handles_labels()
     across = 0.066 * max(len(label) for label in labels) + 0.7
     look: dict[str, Any] = {"fontsize": 7.5, "handlelength": 3.2, "columnspacing": 1.5, "labelspacing": 0.35}
     for columns in (1, 2) if corner else ():
         rows = math.ceil(len(labels) / columns)
-        share = (columns * across / (figure.get_figwidth() - _BESIDE_INCHES), (_LEGEND_INCHES * rows + 0.2) / upper)
+        share = (
+            columns * across / (figure.get_figwidth() - _BESIDE_INCHES),
+            (_LEGEND_INCHES * rows + 0.2) / upper,
+        )
         if max(share) < 0.75 and _is_free(axes, plan, *share):
-            axes.legend(handles, labels, loc="lower right", ncols=columns, framealpha=1.0, edgecolor="none", **look)
-            return
-    if _LEGEND_INCHES * (len(labels) + 1) < lowest_label * upper:
-        axes.legend(handles, labels, loc="lower left", bbox_to_anchor=(1.02, 0.0), borderpad=0.0, borderaxespad=0.0, frameon=False, **look)
-        return
+            axes.legend(
+                handles, labels, loc="lower right", ncols=columns, framealpha=1.0, edgecolor="none", **look
+            )
+            return 0.0
+    if _LEGEND_INCHES * (len(labels) + 1) < free:
+        look.update(bbox_to_anchor=(1.02, 0.0), borderpad=0.0, borderaxespad=0.0)
+        axes.legend(handles, labels, loc="lower left", frameon=False, **look)
+        return 0.0
     columns = max(1, int(figure.get_figwidth() / across))
-    figure.legend(handles, labels, loc="outside upper center", ncols=columns, frameon=False, borderpad=0.1, **look)
+    figure.legend(
+        handles, labels, loc="outside upper center", ncols=columns, frameon=False, borderpad=0.1, **look
+    )
+    return _LEGEND_INCHES * math.ceil(len(labels) / columns)
 
 
 def _is_free(axes: Axes, plan: Plan, wide: float, high: float) -> bool:
@@ -120,7 +135,12 @@ def _is_free(axes: Axes, plan: Plan, wide: float, high: float) -> bool:
     (left, right), (bottom, top) = axes.get_xlim(), axes.get_ylim()
     late = in_minutes(histories.time) > right - wide * (right - left)
     limit = bottom + high * (top - bottom)
-    curves = (histories.program[None], histories.sensor[None], histories.segment_coldest, histories.joint_coldest)
+    curves = (
+        histories.program[None],
+        histories.sensor[None],
+        histories.segment_coldest,
+        histories.joint_coldest,
+    )
     lowest = min(float(celsius(curve[:, late]).min(initial=math.inf)) for curve in curves)
     levels = min((celsius(joint.solidus) for joint in plan.joints), default=math.inf)
     return min(lowest, levels) > limit
@@ -129,10 +149,15 @@ def _is_free(axes: Axes, plan: Plan, wide: float, high: float) -> bool:
 def _draw_curves(axes: Axes, plan: Plan, joints_label: str | None) -> None:
     histories = plan.histories
     times = in_minutes(histories.time)
-    axes.plot(times, celsius(histories.program), color=GREY, lw=0.9, ls=(0, (2, 2)), label="program")
+    asked = histories.time <= plan.hold_end  # what follows is off, not a temperature
+    axes.plot(
+        times[asked], celsius(histories.program[asked]), color=GREY, lw=0.9, ls=(0, (2, 2)), label="program"
+    )
     axes.plot(times, celsius(histories.sensor), color="black", lw=1.6, label="furnace's own sensor")
     looks = cycle(zip(COLOURS, DASHES, strict=True))
-    for segment, temperature, (colour, dash) in zip(plan.segments, histories.segment_coldest, looks, strict=False):
+    for segment, temperature, (colour, dash) in zip(
+        plan.segments, histories.segment_coldest, looks, strict=False
+    ):
         axes.plot(times, celsius(temperature), color=colour, lw=1.5, ls=dash, label=short_name(segment.name))
     for i, temperature in enumerate(histories.joint_coldest):
         axes.plot(times, celsius(temperature), color="black", lw=0.6, label=joints_label if i == 0 else None)
@@ -151,6 +176,8 @@ def _draw_limits(axes: Axes, plan: Plan, close_up: bool) -> None:
     if close_up:
         lowest = max(lowest, min((joint.solidus for joint in plan.joints), default=lowest) - _CLOSE_UP)
         first = float(histories.time[int(np.argmax(histories.sensor >= lowest))])
+        solid = plan.hold_end if plan.joints_solid is None else max(plan.joints_solid, plan.hold_end)
+        last = min(last, solid + 0.05 * (solid - first))
     margin = 0.0 if close_up else 0.04 * (highest - lowest)
     highest += 0.04 * (highest - lowest)
     axes.set_xlim(in_minutes(first), in_minutes(last + 0.01 * (last - first)))
@@ -162,47 +189,16 @@ def _draw_limits(axes: Axes, plan: Plan, close_up: bool) -> None:
 def _name_hold(axes: Axes, plan: Plan) -> None:
     """The hold in words at the foot of its span."""
     middle = 0.5 * in_minutes(plan.clock_start + plan.hold_end)
-    axes.text(middle, 0.03, f"hold {minutes(plan.hold_time)}", transform=axes.get_xaxis_transform(), ha="center", fontsize=8)
-
-
-def _draw_levels(axes: Axes, plan: Plan, inches: float) -> float:
-    """Melting bands, targets and set-point, each named on the right without overlap; the lowest name's place."""
-    fillers = sorted({(joint.filler, joint.solidus, joint.liquidus, joint.target) for joint in plan.joints})
-    labels = [(celsius(plan.set_point), f"set-point {temperature_text(plan.set_point)}")]
-    axes.axhline(celsius(plan.set_point), color="black", lw=0.7, ls=(0, (8, 3)))
-    for (name, solidus, liquidus, target), colour in zip(fillers, cycle(_BAND_COLOURS), strict=False):
-        axes.axhspan(celsius(solidus), celsius(liquidus), facecolor=colour, edgecolor=GREY, lw=0.4, alpha=0.75, zorder=0.5)
-        axes.axhline(celsius(target), color=GREY, lw=0.8, ls=(0, (1, 1.5)))
-        labels += [
-            (celsius(0.5 * (solidus + liquidus)), f"{name} melts {celsius(solidus):.0f} to {temperature_text(liquidus)}"),
-            (celsius(target), f"{name} target {temperature_text(target)}"),
-        ]
-    return _label_right(axes, sorted(labels), inches)
-
-
-def _label_right(axes: Axes, labels: list[tuple[float, str]], inches: float) -> float:
-    low, high = axes.get_ylim()
-    places = spread_apart([(value - low) / (high - low) for value, _ in labels], _LABEL_INCHES / inches)
-    too_high = max(0.0, places[-1] - 1.0)
-    places = [place - too_high for place in places]
-    for (value, text), place in zip(labels, places, strict=True):
-        axes.annotate(
-            text, xy=(1.0, value), xycoords=("axes fraction", "data"), xytext=(1.03, place), textcoords="axes fraction",
-            va="center", fontsize=7.5, annotation_clip=False,
-            arrowprops={"arrowstyle": "-", "lw": 0.5, "color": GREY, "shrinkA": 1, "shrinkB": 0, "relpos": (0.0, 0.5)},
-        )  # fmt: skip
-    return places[0]
-
-
-def spread_apart(wanted: list[float], distance: float) -> list[float]:
-    """Places near the wanted ones (ascending) that keep a distance, with the same mean in each crowded group."""
-    groups: list[tuple[float, int]] = []
-    for place in wanted:
-        groups.append((place, 1))
-        while len(groups) > 1 and groups[-1][0] - groups[-2][0] < distance * 0.5 * (groups[-1][1] + groups[-2][1]):
-            (right, many), (left, few) = groups.pop(), groups.pop()
-            groups.append(((right * many + left * few) / (many + few), many + few))
-    return [middle + distance * (i - 0.5 * (count - 1)) for middle, count in groups for i in range(count)]
+    axes.text(
+        middle,
+        0.03,
+        f"hold {minutes(plan.hold_time)}",
+        transform=axes.get_xaxis_transform(),
+        ha="center",
+        fontsize=8,
+        bbox={"boxstyle": "round,pad=0.15", "fc": PALE, "ec": "none"},
+        zorder=6,
+    )
 
 
 def _draw_dots(axes: Axes, plan: Plan, named: bool) -> None:
@@ -215,4 +211,14 @@ def _draw_dots(axes: Axes, plan: Plan, named: bool) -> None:
         points = [(in_minutes(time), celsius(level)) for time, level in passings if time is not None]
         if points:
             label = short_name(joint.name) if named else None
-            axes.plot(*zip(*points, strict=True), label=label, ls="", marker=marker, ms=5, mfc="white", mec="black", mew=1.0, zorder=5)
+            axes.plot(
+                *zip(*points, strict=True),
+                label=label,
+                ls="",
+                marker=marker,
+                ms=5,
+                mfc="white",
+                mec="black",
+                mew=1.0,
+                zorder=5,
+            )

@@ -38,17 +38,21 @@ def label_time_axis(axes: Axes) -> None:
     from matplotlib.ticker import MultipleLocator
 
     span = axes.get_xlim()[1] - axes.get_xlim()[0]
-    axes.xaxis.set_major_locator(MultipleLocator(next((step for step in _STEPS if span / step <= 12), _STEPS[-1])))
+    axes.xaxis.set_major_locator(
+        MultipleLocator(next((step for step in _STEPS if span / step <= 12), _STEPS[-1]))
+    )
     axes.set_xlabel("time from the start of the program, min")
 
 
 def _hold(axes: Axes, plan: Plan) -> None:
     start, end = in_minutes(plan.clock_start), in_minutes(plan.hold_end)
     axes.barh(0, end - start, left=start, height=0.55, facecolor="white", edgecolor="black", lw=0.8)
-    axes.text(0.5 * (start + end), 0, minutes(plan.hold_time), ha="center", va="center_baseline", fontsize=7.5)
-    if start > _ROOM_LEFT * in_minutes(plan.hold_end):
-        text = f"clock starts at {clock_temperature(plan)} "
-        axes.text(start, 0, text, ha="right", va="center_baseline", fontsize=7.5)
+    inside, before = minutes(plan.hold_time), f"clock starts at {clock_temperature(plan)}"
+    if start > _ROOM_LEFT * end:
+        axes.text(start, 0, f"{before} ", ha="right", va="center_baseline", fontsize=7.5)
+    else:
+        inside = f"{inside}, {before}"
+    axes.text(0.5 * (start + end), 0, inside, ha="center", va="center_baseline", fontsize=7.5)
     _right(axes, 0, "melts, molten, at target (min)", GREY)
 
 
@@ -56,15 +60,45 @@ def _joint(axes: Axes, row: int, joint: JointAnswer, marker: str, plan: Plan) ->
     times = (joint.passes_solidus, joint.passes_liquidus, joint.passes_target)
     known = [in_minutes(time) for time in times if time is not None]
     if joint.passes_target is not None and joint.passes_target < plan.hold_end:
-        axes.plot([in_minutes(joint.passes_target), in_minutes(plan.hold_end)], [row, row], color="black", lw=2.2, solid_capstyle="butt")
+        axes.plot(
+            [in_minutes(joint.passes_target), in_minutes(plan.hold_end)],
+            [row, row],
+            color="black",
+            lw=2.2,
+            solid_capstyle="butt",
+        )
     if len(known) > 1:
         axes.plot([known[0], known[-1]], [row, row], color=GREY, lw=0.9)
-    axes.plot(known, [row] * len(known), ls="", marker=marker, ms=5, mfc="white", mec="black", mew=1.0, zorder=5, clip_on=False)
-    _right(axes, row, ", ".join("never" if time is None else f"{in_minutes(time):.0f}" for time in times), "black")
+    axes.plot(
+        known,
+        [row] * len(known),
+        ls="",
+        marker=marker,
+        ms=5,
+        mfc="white",
+        mec="black",
+        mew=1.0,
+        zorder=5,
+        clip_on=False,
+    )
+    _right(
+        axes,
+        row,
+        ", ".join("never" if time is None else f"{in_minutes(time):.0f}" for time in times),
+        "black",
+    )
 
 
 def _right(axes: Axes, row: int, text: str, colour: str) -> None:
-    axes.annotate(text, xy=(1.03, row), xycoords=("axes fraction", "data"), va="center", fontsize=7.5, color=colour, annotation_clip=False)
+    axes.annotate(
+        text,
+        xy=(1.03, row),
+        xycoords=("axes fraction", "data"),
+        va="center",
+        fontsize=7.5,
+        color=colour,
+        annotation_clip=False,
+    )
 
 
 def short_name(name: str) -> str:

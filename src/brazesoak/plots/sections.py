@@ -13,6 +13,7 @@ from brazesoak.report.format import celsius, minutes
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
+    from matplotlib.collections import QuadMesh
     from matplotlib.figure import Figure
 
 _LEAST_SPAN = 2.0
@@ -31,9 +32,9 @@ def figure_section(plan: Plan, *, width: float = 7.5) -> Figure | None:
         mirrored = section.kind == "axisymmetric"
         figure = new_figure(width, _height(section, width, mirrored))
         axes = figure.subplots()
-        image = None
-        for side in (-1.0, 1.0) if mirrored else (1.0,):
-            image = _draw_half(axes, section, side)
+        image = _draw_half(axes, section, 1.0)
+        if mirrored:
+            _draw_half(axes, section, -1.0)
         figure.colorbar(image, ax=axes, label="temperature, °C")
         _name_segments(axes, plan, section, 1.0)
         _name_joints(axes, plan, section, -1.0 if mirrored else 1.0)
@@ -42,29 +43,44 @@ def figure_section(plan: Plan, *, width: float = 7.5) -> Figure | None:
             axes.xaxis.set_major_formatter(lambda value, _: f"{abs(value):g}")  # a radius has no sign
         if section.kind != "stack":
             axes.set_aspect("equal")
-        axes.set_xlabel("radius, mm" if mirrored else "width, mm")
+        if section.kind == "stack":
+            axes.set_xticks([])  # one cell wide: the width tells nothing
+        else:
+            axes.set_xlabel("radius, mm" if mirrored else "width, mm")
         axes.set_ylabel("height, mm")
-        axes.set_title(f"{plan.title}: temperatures {minutes(section.time)} after the start", fontsize=10)
+        axes.set_title(f"{plan.title}\ntemperatures {minutes(section.time)} after the start", fontsize=10)
     return figure
 
 
 def _height(section: Section, width: float, mirrored: bool) -> float:
     """Height of the figure [inch] that leaves little empty round the section."""
-    across = (2.0 if mirrored else 1.0) * float(section.x_edges[-1] - (0.0 if mirrored else section.x_edges[0]))
+    across = (2.0 if mirrored else 1.0) * float(
+        section.x_edges[-1] - (0.0 if mirrored else section.x_edges[0])
+    )
     along = float(section.y_edges[-1] - section.y_edges[0])
     ratio = 0.6 if section.kind == "stack" else along / across
     return min(max((width - 2.0) * ratio + 1.1, 2.6), 8.0)
 
 
-def _draw_half(axes: Axes, section: Section, side: float) -> object:
+def _draw_half(axes: Axes, section: Section, side: float) -> QuadMesh:
     from matplotlib.collections import LineCollection
 
     low, high = _colour_range(section)
     image = axes.pcolormesh(
-        side * section.x_edges * 1e3, section.y_edges * 1e3, celsius(section.temperature).T,
-        cmap="cividis", vmin=low, vmax=high, shading="flat", rasterized=True,
-    )  # fmt: skip
-    for lines, colour, weight in ((outlines(section), "black", 0.9), (contacts(section), "white", 2.6), (contacts(section), "#D55E00", 1.4)):
+        side * section.x_edges * 1e3,
+        section.y_edges * 1e3,
+        celsius(section.temperature).T,
+        cmap="cividis",
+        vmin=low,
+        vmax=high,
+        shading="flat",
+        rasterized=True,
+    )
+    for lines, colour, weight in (
+        (outlines(section), "black", 0.9),
+        (contacts(section), "white", 2.6),
+        (contacts(section), "#D55E00", 1.4),
+    ):
         scaled = [[(side * x * 1e3, y * 1e3) for x, y in line] for line in lines]
         axes.add_collection(LineCollection(scaled, colors=colour, linewidths=weight, capstyle="butt"))
     return image
@@ -128,13 +144,27 @@ def _name_joints(axes: Axes, plan: Plan, section: Section, side: float) -> None:
         lines = contacts(section, frozenset(order[name] for name in joint.segments))
         if lines:
             (x0, y0), (x1, y1) = lines[len(lines) // 2]
+            share = 0.25 if section.kind == "stack" else 0.5  # segment names take the middle
             axes.annotate(
-                f"joint: {joint.name}", xy=(side * 0.5e3 * (x0 + x1), 0.5e3 * (y0 + y1)), xytext=(side * 14.0, 26.0),
-                textcoords="offset points", fontsize=8, ha="center", va="center",
+                joint.name,
+                xy=(side * 1e3 * (x0 + share * (x1 - x0)), 1e3 * (y0 + share * (y1 - y0))),
+                xytext=(side * 14.0, 26.0),
+                textcoords="offset points",
+                fontsize=8,
+                ha="center",
+                va="center",
                 bbox={"boxstyle": "round,pad=0.25", "fc": "white", "ec": "#D55E00", "lw": 0.8},
                 arrowprops={"arrowstyle": "-", "lw": 0.8, "color": "#D55E00"},
-            )  # fmt: skip
+            )
 
 
 def _label(axes: Axes, text: str, x: float, y: float) -> None:
-    axes.text(x, y, text, ha="center", va="center", fontsize=8.5, bbox={"boxstyle": "round,pad=0.2", "fc": "white", "ec": "none", "alpha": 0.85})
+    axes.text(
+        x,
+        y,
+        text,
+        ha="center",
+        va="center",
+        fontsize=8.5,
+        bbox={"boxstyle": "round,pad=0.2", "fc": "white", "ec": "none", "alpha": 0.85},
+    )

@@ -18,8 +18,17 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 COLOURS = ("#0072B2", "#D55E00", "#009E73", "#CC79A7", "#E69F00", "#56B4E9")
-"""Told apart with any colour vision. Source: Okabe and Ito, Color Universal Design, 2008 (yellow left out: too pale)."""
-DASHES: tuple[Any, ...] = ("-", (0, (6, 2)), (0, (6, 2, 1.2, 2)), (0, (1.5, 1.5)), (0, (10, 3)), (0, (4, 1.5, 1.2, 1.5, 1.2, 1.5)))
+"""Told apart with any colour vision. Source: Okabe and Ito, Color Universal Design, 2008, from memory.
+
+Their yellow is left out: too pale on paper."""
+DASHES: tuple[Any, ...] = (
+    "-",
+    (0, (6, 2)),
+    (0, (6, 2, 1.2, 2)),
+    (0, (1.5, 1.5)),
+    (0, (10, 3)),
+    (0, (4, 1.5, 1.2, 1.5, 1.2, 1.5)),
+)
 """One line style a colour, so that lines are told apart in black and white too."""
 MARKERS = ("o", "s", "^", "D", "v", "P", "X", "*")
 GREY = "#555555"
@@ -79,8 +88,8 @@ def save_figure(figure: Figure, path: Path | str) -> None:
     ending = Path(path).suffix.removeprefix(".").lower()
     if ending not in FORMATS:
         raise ResultFileError(
-            f'{path}: the ending "{ending}" is no format of a figure; one of {", ".join(FORMATS)} was expected. '
-            "Name the file with one of these endings.",
+            f'{path}: the ending "{ending}" is no format of a figure; one of {", ".join(FORMATS)} was '
+            "expected. Name the file with one of these endings.",
             path=path,
         )
     buffer = io.BytesIO()

@@ -1,7 +1,7 @@
 """The answer for machines: strict JSON, documented key by key in ``answer.schema.json``.
 
-Temperatures are in degrees Celsius, times in minutes from the start of the program, everything else in the unit
-its key ends with. ``null`` for a time means that it does not come within the program.
+Temperatures are in degrees Celsius, times in minutes from the start of the program, everything else in
+the unit its key ends with. ``null`` for a time means that it does not come within the program.
 """
 
 from __future__ import annotations
@@ -36,10 +36,15 @@ def plan_json(plan: Plan) -> dict[str, Any]:
         "program": _program(plan),
         "drivers": _drivers(plan),
         "warnings": [
-            {"code": item.code, "message": item.message, "action": item.action, "source": item.source} for item in plan.warnings
+            {"code": item.code, "message": item.message, "action": item.action, "source": item.source}
+            for item in plan.warnings
         ],
-        "cautions": [{"hazard": item.hazard, "text": item.text, "source": item.source} for item in plan.cautions],
-        "assumptions": [{"what": item.what, "value": item.value, "why": item.why} for item in plan.assumptions],
+        "cautions": [
+            {"hazard": item.hazard, "text": item.text, "source": item.source} for item in plan.cautions
+        ],
+        "assumptions": [
+            {"what": item.what, "value": item.value, "why": item.why} for item in plan.assumptions
+        ],
         "watch": list(plan.watch),
         "thermocouple": plan.thermocouple,
         "energy": _energy(plan),
@@ -48,15 +53,17 @@ def plan_json(plan: Plan) -> dict[str, Any]:
 
 
 def json_text(plan: Plan) -> str:
-    """The answer as indented strict JSON, with a line end."""
-    return json.dumps(plan_json(plan), indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+    """The answer as indented strict JSON."""
+    return json.dumps(plan_json(plan), indent=2, ensure_ascii=False, allow_nan=False)
 
 
 def answer_schema() -> dict[str, Any]:
     """The JSON Schema (draft 2020-12) of `plan_json`."""
     from importlib.resources import files
 
-    schema: dict[str, Any] = json.loads(files("brazesoak.report").joinpath(SCHEMA_FILE).read_text(encoding="utf-8"))
+    schema: dict[str, Any] = json.loads(
+        files("brazesoak.report").joinpath(SCHEMA_FILE).read_text(encoding="utf-8")
+    )
     return schema
 
 
@@ -155,7 +162,12 @@ def _drivers(plan: Plan) -> list[dict[str, Any]]:
 
 def _energy(plan: Plan) -> dict[str, Any]:
     heat = plan.energy
-    values = {"load_kJ": heat.load, "chamber_kJ": heat.chamber, "losses_kJ": heat.losses, "heater_kJ": heat.heater}
+    values = {
+        "load_kJ": heat.load,
+        "chamber_kJ": heat.chamber,
+        "losses_kJ": heat.losses,
+        "heater_kJ": heat.heater,
+    }
     return {key: None if value is None else _number(value * 1e-3) for key, value in values.items()}
 
 

@@ -60,7 +60,7 @@ def difference_text(difference: float) -> str:
 
 
 def ramp_text(rate: float | None) -> str:
-    """Heating rate [K/s] as furnace controllers want it, for example ``8 °C/min``; None: as fast as it can."""
+    """Heating rate [K/s] as controllers want it, for example ``8 °C/min``; None: as fast as it can."""
     return "full power" if rate is None else f"{_few(ramp_per_minute(rate))} °C/min"
 
 
@@ -88,7 +88,7 @@ def hours_minutes(time: float | None) -> str:
 
 
 def duration(time: float | None) -> str:
-    """Span [s] with as many digits as it deserves: ``0.4 s``, ``45 s``, ``4.5 min``, ``37 min``; None: `NEVER`."""
+    """Span [s] with as many digits as it deserves: ``0.4 s``, ``45 s``, ``4.5 min``; None: `NEVER`."""
     if time is None:
         return NEVER
     if time < 10.0:
@@ -129,9 +129,15 @@ def relative(value: float) -> str:
     return re.sub(r"e([-+])0*(\d)", r"e\1\2", f"{value:.1e}").replace("e+", "e")
 
 
+def typeset(text: str) -> str:
+    """Units as job files and data files write them, in print: ``degC`` as °C, ``cm2`` as cm²."""
+    degrees = re.sub(r"(?<=\d )deg(?=[CF]\b)", "°", text)
+    return re.sub(r"((?<=\d )|(?<=/\()|(?<=/))([cm]?m)([23])\b", _raised, degrees)
+
+
 def sentence(text: str) -> str:
-    """The text trimmed, beginning with a capital letter and ending with a full stop."""
-    trimmed = text.strip()
+    """The text typeset and trimmed, beginning with a capital letter and ending with a full stop."""
+    trimmed = typeset(text.strip())
     if not trimmed:
         return ""
     ended = trimmed if trimmed[-1] in ".!?" else f"{trimmed}."
@@ -146,6 +152,10 @@ def application_version() -> str:
         return version("brazesoak")
     except PackageNotFoundError:
         return "unknown"
+
+
+def _raised(match: re.Match[str]) -> str:
+    return match[2] + {"2": "²", "3": "³"}[match[3]]
 
 
 def _half_up(value: float) -> int:

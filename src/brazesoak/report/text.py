@@ -21,7 +21,7 @@ def plan_text(plan: Plan, width: int = 100) -> str:
     for heading, body in _sections(plan, width):
         if body:
             blocks.append(f"{heading}\n{body}")
-    return "\n\n".join(blocks) + "\n"
+    return "\n\n".join(blocks)
 
 
 def fidelity_table_text(plan: Plan, width: int = 100) -> str:
@@ -41,7 +41,16 @@ def fidelity_table_text(plan: Plan, width: int = 100) -> str:
         )
         for row in plan.fidelities
     ]
-    head = ("Fidelity", "Cells", "Nominal hold", "Ruling joint", "At target after", "Energy error", "Time error", "Computed in")
+    head = (
+        "Fidelity",
+        "Cells",
+        "Nominal hold",
+        "Ruling joint",
+        "At target after",
+        "Energy error",
+        "Time error",
+        "Computed in",
+    )
     return table(head, rows, width)
 
 
@@ -52,14 +61,23 @@ def _head(plan: Plan) -> str:
 
 
 def _what_to_set(plan: Plan, width: int) -> str:
-    start = f"{fmt.minutes(plan.hold_time)}, counted from when the furnace's own display first shows "
-    start += f"{wording.clock_temperature(plan)} (within {fmt.difference_text(plan.clock_band)} of the set-point)"
-    total = f"{fmt.minutes(plan.hold_end)} from the start to the end of the hold; the clock starts after about "
+    band = fmt.difference_text(plan.clock_band)
+    hold = (
+        f"{fmt.minutes(plan.hold_time)}, counted from when the furnace's own display first shows "
+        f"{wording.clock_temperature(plan)} (within {band} of the set-point)"
+    )
+    total = (
+        f"{fmt.minutes(plan.hold_end)} from the start to the end of the hold; the clock starts "
+        f"{wording.clock_start(plan)}"
+    )
     pairs = [
         ("Set", fmt.temperature_both(plan.set_point)),
-        ("Hold", start),
-        ("Total", total + fmt.minutes(plan.clock_start)),
-        *(("" if i > 1 else "Program", f"{i}. {wording.program_sentence(step)}") for i, step in enumerate(plan.program, 1)),
+        ("Hold", hold),
+        ("Total", total),
+        *(
+            ("" if i > 1 else "Program", f"{i}. {wording.program_sentence(step)}")
+            for i, step in enumerate(plan.program, 1)
+        ),
         ("Ruling joint", f"{plan.ruling_joint}. {fmt.sentence(plan.ruling_reason)}"),
         ("Rule of thumb", wording.rule_of_thumb_sentence(plan)),
         ("Set-point", fmt.sentence(plan.set_point_reason)),
@@ -68,19 +86,20 @@ def _what_to_set(plan: Plan, width: int) -> str:
 
 
 def _sections(plan: Plan, width: int) -> Iterator[tuple[str, str]]:
-    yield _warning_heading(plan), "\n".join(_warning(i, notice, width) for i, notice in enumerate(plan.warnings, 1))
+    warnings = wording.grouped(plan.warnings)
+    heading = "WARNING" if len(warnings) == 1 else f"{len(warnings)} WARNINGS"
+    yield heading, "\n".join(_warning(i, notice, width) for i, notice in enumerate(warnings, 1))
     yield "JOINTS (coldest point of each; times from the start)", _joints(plan, width)
-    yield "SEGMENTS (coldest place of each; margin: the metal's own solidus less its hottest place)", _segments(plan, width)
-    yield "WHAT TO WATCH", bullets([plan.thermocouple, *plan.watch], width)
+    yield (
+        "SEGMENTS (coldest place of each; margin: the metal's own solidus less its hottest place)",
+        _segments(plan, width),
+    )
+    yield "WHAT TO WATCH", bullets([fmt.sentence(text) for text in (plan.thermocouple, *plan.watch)], width)
     yield "COOLING", bullets(wording.cooling_sentences(plan), width)
     yield "HOW SURE", _how_sure(plan, width)
     yield "CAUTIONS", _cautions(plan, width)
     yield "DEFAULTS AND ASSUMPTIONS", _assumptions(plan, width)
     yield "SIDE BY SIDE", fidelity_table_text(plan, width)
-
-
-def _warning_heading(plan: Plan) -> str:
-    return "WARNING" if len(plan.warnings) == 1 else f"{len(plan.warnings)} WARNINGS"
 
 
 def _warning(number: int, notice: Notice, width: int) -> str:
@@ -109,7 +128,11 @@ def _joints(plan: Plan, width: int) -> str:
         for joint in plan.joints
     ]
     head = ("Joint", "Filler", "Melts", "Solidus", "Liquidus", "Target", "Reached", "Stays above")
-    below = [paragraph(line, width) for line in (wording.filler_sentence(plan), wording.flux_sentence(plan)) if line]
+    below = [
+        paragraph(line, width)
+        for line in (wording.filler_sentence(plan), wording.flux_sentence(plan))
+        if line
+    ]
     return "\n".join([table(head, rows, width), *below])
 
 
@@ -135,17 +158,20 @@ def _how_sure(plan: Plan, width: int) -> str:
     lines = [wording.range_sentence(plan), *(_driver(driver) for driver in plan.drivers[:DRIVERS_SHOWN])]
     lines.append(f"Computed as {plan.fidelity}. {fmt.sentence(plan.fidelity_reason)}")
     lines.append(
-        f"Numerical error of the times: {fmt.duration(worst)}. Energy balance closes to {fmt.relative(plan.energy_balance_error)} "
+        f"Numerical error of the times: {fmt.duration(worst)}. Energy balance closes to "
+        f"{fmt.relative(plan.energy_balance_error)} "
         f"of the heat taken up. {_heat(plan)}"
     )
     return bullets(lines, width)
 
 
 def _driver(driver: Driver) -> str:
-    return (
-        f"{fmt.sentence(driver.name)[:-1]}: {driver.low_input} gives {fmt.minutes(driver.hold_at_low)}, "
-        f"{driver.high_input} gives {fmt.minutes(driver.hold_at_high)} ({driver.source})."
-    )
+    low = f"{driver.low_input} {_gives(driver.hold_at_low)}"
+    return fmt.sentence(f"{driver.name}: {low}, {driver.high_input} {_gives(driver.hold_at_high)}")
+
+
+def _gives(hold: float | None) -> str:
+    return "leaves a joint short of its target" if hold is None else f"gives {fmt.minutes(hold)}"
 
 
 def _heat(plan: Plan) -> str:
@@ -160,10 +186,18 @@ def _heat(plan: Plan) -> str:
 
 
 def _cautions(plan: Plan, width: int) -> str:
-    texts = [f"{fmt.sentence(caution.hazard)[:-1]}: {fmt.sentence(caution.text)}" for caution in plan.cautions]
+    texts = [
+        f"{fmt.sentence(caution.hazard)[:-1]}: {fmt.sentence(caution.text)}" for caution in plan.cautions
+    ]
     return "\n".join(part for part in (bullets(texts, width), paragraph(wording.DEFERRAL, width)) if part)
 
 
 def _assumptions(plan: Plan, width: int) -> str:
-    lines = [f"{fmt.sentence(item.what)[:-1]}: {item.value}. {fmt.sentence(item.why)}" for item in plan.assumptions]
-    return bullets([wording.wanted_sentence(plan), *lines], width)
+    defaults = [
+        fmt.sentence(f"{item.what}: {item.value}. {fmt.sentence(item.why)}") for item in plan.assumptions
+    ]
+    ranges = [
+        fmt.sentence(f"range of {driver.name}: {fmt.sentence(driver.source)}")
+        for driver in plan.drivers[:DRIVERS_SHOWN]
+    ]
+    return bullets([wording.wanted_sentence(plan), *defaults, *ranges], width)

@@ -2,13 +2,27 @@
 
 from __future__ import annotations
 
-from brazesoak.answer import Plan, ProgramStep
+from collections.abc import Sequence
+
+from brazesoak.answer import Notice, Plan, ProgramStep
 from brazesoak.report import format as fmt
 
 DEFERRAL = "Safety data sheets, local codes and licensed practice come before this page."
 """Stands under every list of cautions."""
+_AT_ONCE = 30.0
+"""A clock that starts before this is said to start at once [s]."""
 
-COMMON_PRACTICE = "common practice, no source"
+
+def grouped(notices: Sequence[Notice]) -> list[Notice]:
+    """Warnings of one code that ask for the same as one, so that the action is read once."""
+    groups: dict[tuple[str, str, str], list[str]] = {}
+    for notice in notices:
+        messages = groups.setdefault((notice.code, notice.action, notice.source), [])
+        messages.append(fmt.sentence(notice.message))
+    return [
+        Notice(code, " ".join(messages), action, source)
+        for (code, action, source), messages in groups.items()
+    ]
 
 
 def clock_temperature(plan: Plan) -> str:
@@ -16,13 +30,11 @@ def clock_temperature(plan: Plan) -> str:
     return fmt.temperature_text(plan.set_point - plan.clock_band)
 
 
-def clock_sentence(plan: Plan) -> str:
-    """When the hold begins and ends, in one or two sentences."""
-    return (
-        f"Start the clock when the furnace's own display first shows {clock_temperature(plan)} "
-        f"(within {fmt.difference_text(plan.clock_band)} of the set-point), about {fmt.minutes(plan.clock_start)} "
-        f"after the start. The hold ends about {fmt.minutes(plan.hold_end)} after the start."
-    )
+def clock_start(plan: Plan) -> str:
+    """When the clock is to be started; a furnace loaded hot may show it at once."""
+    if plan.clock_start < _AT_ONCE:
+        return "at the start"
+    return f"about {fmt.minutes(plan.clock_start)} after the start"
 
 
 def rule_of_thumb_sentence(plan: Plan) -> str:
@@ -36,17 +48,20 @@ def rule_of_thumb_sentence(plan: Plan) -> str:
 def wanted_sentence(plan: Plan) -> str:
     """What the hold is for."""
     return (
-        f"The hold gives the coldest point of the slowest joint {fmt.difference_text(plan.superheat)} above the liquidus "
-        f"of its filler for {fmt.duration(plan.minutes_at_target)}, if the set-point leaves room for it."
+        f"The hold gives the coldest point of the slowest joint {fmt.difference_text(plan.superheat)} "
+        f"above the liquidus of its filler for {fmt.duration(plan.minutes_at_target)}, if the set-point "
+        "leaves room for it."
     )
 
 
 def range_sentence(plan: Plan) -> str:
     """Nominal hold, its range and the recommendation."""
+    covers = plan.hold_time >= plan.hold_time_high
     return (
-        f"With every input at its most likely value the hold is {fmt.minutes(plan.hold_time_nominal)}; the inputs are "
-        f"known well enough for {fmt.minutes(plan.hold_time_low)} to {fmt.minutes(plan.hold_time_high)}. "
-        f"The recommended {fmt.minutes(plan.hold_time)} covers that range."
+        f"With every input at its most likely value the hold is {fmt.minutes(plan.hold_time_nominal)}; the "
+        f"inputs are known well enough for {fmt.minutes(plan.hold_time_low)} to "
+        f"{fmt.minutes(plan.hold_time_high)}. The recommended {fmt.minutes(plan.hold_time)} "
+        f"{'covers' if covers else 'does not cover all of'} that range."
     )
 
 
@@ -58,10 +73,14 @@ def cooling_sentences(plan: Plan) -> tuple[str, ...]:
     sentences = []
     if plan.joints_solid is not None:
         sentences.append(
-            f"Every joint is solid about {fmt.minutes(plan.joints_solid)} after the start: do not knock or move the parts before."
+            f"Every joint is solid about {fmt.minutes(plan.joints_solid)} after the start: do not knock "
+            "or move the parts before."
         )
     if plan.safe_to_open is not None:
-        sentences.append(f"Everything is below {opening}, safe to open, about {fmt.minutes(plan.safe_to_open)} after the start.")
+        sentences.append(
+            f"Everything is below {opening}, safe to open, about {fmt.minutes(plan.safe_to_open)} after "
+            "the start."
+        )
     return tuple(sentences)
 
 
@@ -72,7 +91,7 @@ def program_cells(step: ProgramStep) -> tuple[str, str, str, str, str]:
         "" if step.temperature is None else fmt.temperature_text(step.temperature),
         fmt.ramp_text(step.rate) if step.action == "ramp" else "",
         "" if step.duration is None else fmt.minutes(step.duration),
-        step.note,
+        fmt.typeset(step.note),
     )
 
 
@@ -81,14 +100,17 @@ def program_sentence(step: ProgramStep) -> str:
     action, temperature, rate, time, note = program_cells(step)
     text = f"{action} {temperature}".strip()
     text += f" at {rate}" if rate else ""
-    text += ("" if not time else f", {time}" if step.action == "ramp" else f" for {time}")
+    text += "" if not time else f", {time}" if step.action == "ramp" else f" for {time}"
     return text + (f" ({note})" if note else "")
 
 
 def filler_sentence(plan: Plan) -> str:
     """How much filler to place at each joint; empty when no amounts are known."""
     fillers = {joint.name: joint.filler for joint in plan.joints}
-    amounts = [f"{name} {fmt.volume(amount)} of {fillers.get(name, 'filler')}" for name, amount in plan.filler_amounts]
+    amounts = [
+        f"{name} {fmt.volume(amount)} of {fillers.get(name, 'filler')}"
+        for name, amount in plan.filler_amounts
+    ]
     return f"Filler to place: {'; '.join(amounts)}." if amounts else ""
 
 
@@ -97,4 +119,5 @@ def flux_sentence(plan: Plan) -> str:
     if not plan.joints:
         return ""
     longest = max(plan.joints, key=lambda joint: joint.flux_time)
-    return f"The flux works longest at {longest.name} ({longest.flux}): {fmt.minutes(longest.flux_time)} to the end of the hold."
+    time = fmt.minutes(longest.flux_time)
+    return f"The flux works longest at {longest.name} ({longest.flux}): {time} to the end of the hold."

@@ -48,16 +48,19 @@ def atomic_write(path: Path | str, content: Content) -> None:
 
 
 def _refuse_odd_targets(shown: Path, real: Path) -> None:
-    """Renaming over a device or a pipe would destroy it, and over a protected file would ignore the protection."""
+    """Renaming over a device would destroy it, and over a protected file would ignore the protection."""
     if real.is_dir():
-        raise ResultFileError(f"{shown}: is a folder; a file name was expected. Name a file in it.", path=shown)
+        raise ResultFileError(
+            f"{shown}: is a folder; a file name was expected. Name a file in it.", path=shown
+        )
     if real.exists() and not real.is_file():
         raise ResultFileError(
             f"{shown}: is a device or pipe; an ordinary file was expected. Name an ordinary file.", path=shown
         )
     if real.exists() and not os.access(real, os.W_OK):
         raise ResultFileError(
-            f"{shown}: is write-protected; a file that may be replaced was expected. Name another file.", path=shown
+            f"{shown}: is write-protected; a file that may be replaced was expected. Name another file.",
+            path=shown,
         )
 
 
@@ -78,7 +81,8 @@ def _write_aside(temporary: Path, real: Path, content: Content) -> None:
 
 def _message(path: Path, fault: OSError) -> str:
     what, action = _WHAT_TO_DO.get(
-        fault.errno or 0, (fault.strerror or str(fault) or "the system refused", "Name another file or folder")
+        fault.errno or 0,
+        (fault.strerror or str(fault) or "the system refused", "Name another file or folder"),
     )
     kept = " The file that was there before is unchanged." if _exists(path) else ""
     return f"{path}: could not be written: {what}; a writable folder with room was expected. {action}.{kept}"

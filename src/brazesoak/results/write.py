@@ -47,8 +47,8 @@ def write_results(
         The file cannot be written.
     """
     attributes = _attributes(plan, job_text, data_hashes, settings, started or datetime.now(UTC))
-    # HDF5 itself reports a full disk late and in many voices. The file is small, so it is made in memory and the
-    # disk is left to `atomic_write`.
+    # HDF5 itself reports a full disk late and in many voices. The file is small, so it is made in memory
+    # and the disk is left to `atomic_write`.
     atomic_write(path, _image(plan, attributes))
 
 
@@ -65,7 +65,9 @@ def _attributes(
         "started_utc": moment.isoformat(timespec="seconds"),
         "job_text": job_text,
         "job_sha256": hashlib.sha256(job_text.encode("utf-8")).hexdigest(),
-        "data_sha256_json": json.dumps({str(key): value for key, value in data_hashes.items()}, sort_keys=True),
+        "data_sha256_json": json.dumps(
+            {str(key): value for key, value in data_hashes.items()}, sort_keys=True
+        ),
         "settings_json": json.dumps(dict(settings), sort_keys=True, allow_nan=False),
         "answer_json": json.dumps(plan_json(plan), ensure_ascii=False, allow_nan=False),
     }

@@ -1,0 +1,48 @@
+"""A symmetric sparse matrix whose pattern stays: entries are summed into fixed places, no sorting after the first."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.sparse import csr_array
+from scipy.sparse.linalg import LinearOperator, cg
+
+FloatArray = NDArray[np.float64]
+IntArray = NDArray[np.int64]
+
+
+class FixedPattern:
+    """Maps entries given as row, column and value, the same rows and columns every time, to a CSR array."""
+
+    def __init__(self, row: IntArray, col: IntArray, n: int) -> None:
+        key, self.place = np.unique(row * n + col, return_inverse=True)
+        indptr = np.concatenate([[0], np.cumsum(np.bincount(key // n, minlength=n))])
+        self.matrix = csr_array((np.zeros(key.size), (key % n).astype(np.int32), indptr.astype(np.int32)), shape=(n, n))
+        self.once = key.size == row.size
+        if self.once:  # no entry is a sum: the values need only be put in order
+            self._order = np.argsort(self.place)
+        self.diagonal = np.searchsorted(key, np.arange(n) * (n + 1))
+
+    def fill(self, values: FloatArray) -> csr_array:
+        """The matrix with these entries; it is the same object every time."""
+        if self.once:
+            np.take(values, self._order, out=self.matrix.data)
+        else:
+            self.matrix.data[:] = np.bincount(self.place, values, self.matrix.data.size)
+        return self.matrix
+
+
+def conjugate_gradients(A: csr_array, diagonal: FloatArray, b: FloatArray, rtol: float) -> tuple[FloatArray, int]:
+    """Solve A x = b by scipy's conjugate gradients with Jacobi's preconditioner; returns x and the iterations."""
+    inverse = 1.0 / diagonal
+    count = 0
+
+    def tick(_: FloatArray) -> None:
+        nonlocal count
+        count += 1
+
+    M = LinearOperator(A.shape, matvec=lambda r: inverse * r, dtype=float)
+    x, info = cg(A, b, x0=inverse * b, rtol=rtol, atol=0.0, M=M, callback=tick, maxiter=2000)
+    if info != 0:
+        raise RuntimeError(f"conjugate gradients did not converge in {count} iterations")
+    return x, count

@@ -1,0 +1,156 @@
+"""Each notice: a job that gets it and a job close by that does not. Sizes invented."""
+
+import ast
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from brazesoak.analysis import checks
+from brazesoak.analysis.plan import make_plan
+from brazesoak.answer import Notice, Plan
+from brazesoak.jobfile.read import read_job_text
+
+from .jobs import LIBRARY, boss, job, joint, lump, plate, segment
+
+LIGHT = (plate(thickness="3 mm", length="60 mm", width="50 mm"), boss(diameter="20 mm", height="10 mm"), joint("boss", "plate"))
+BRASS = (LIGHT[0], boss(metal="UNS C36000", diameter="20 mm", height="10 mm"), LIGHT[2])
+
+
+@cache
+def plan_of(text: str) -> Plan:
+    return make_plan(read_job_text(text), LIBRARY, fidelity="network")
+
+
+def notices(*parts: str, **keys: str) -> dict[str, Notice]:
+    return {n.code: n for n in plan_of(job(*(parts or LIGHT), **keys)).warnings}
+
+
+def of(metal: str) -> tuple[str, ...]:
+    return LIGHT[0], boss(metal=metal, diameter="20 mm", height="10 mm"), LIGHT[2]
+
+
+def heavy(surface: str, mass: str) -> tuple[str, ...]:
+    size = {"mass": mass, "exposed_area": "150 cm2", "thickest_section": "20 mm"}
+    one, other = lump("a", surface=surface, **size), lump("b", surface=surface, **size)
+    return one, other, joint("a", "b", area="6 cm2")
+
+
+def heavy_brass(mass: str) -> tuple[str, ...]:
+    return lump("a", "UNS C36000", "bright", mass=mass), LIGHT[0], joint("a", "plate", area="4 cm2")
+
+
+def test_a_sound_plan_has_no_notice() -> None:
+    assert notices() == {}
+
+
+CASES = [
+    ("not-in-air", (of("titanium"), {}), (of("AISI 304"), {})),
+    ("cadmium", (LIGHT, {"filler": "BAg-1"}), (LIGHT, {"filler": "BAg-24"})),
+    ("phosphorus-on-iron", (LIGHT, {"filler": "BCuP-5"}), (LIGHT, {"filler": "BAg-5"})),
+    ("phosphorus-on-iron", (of("UNS C71500"), {"filler": "BCuP-5"}), (LIGHT, {})),
+    (
+        "brass-filler-on-brass",
+        (BRASS, {"filler": "RBCuZn-A", "program": 'set_point = "950 degC"'}),
+        (LIGHT, {"filler": "RBCuZn-A"}),
+    ),
+    ("near-solidus", (BRASS, {"program": 'set_point = "839 degC"'}), (BRASS, {"program": 'set_point = "838 degC"'})),
+    (
+        "near-solidus",
+        (BRASS, {"program": 'steps = [{ to = "840 degC" }]'}),
+        (BRASS, {"program": 'steps = [{ to = "700 degC" }]'}),
+    ),
+    ("set-point-low", (LIGHT, {"program": 'set_point = "701 degC"'}), (LIGHT, {"program": 'set_point = "702 degC"'})),
+    ("set-point-high", (LIGHT, {"program": 'set_point = "753 degC"'}), (LIGHT, {"program": 'set_point = "752 degC"'})),
+    ("flux-too-late", (LIGHT, {"flux": "FH20"}), (LIGHT, {"flux": "FB3-C"})),  # FH20 works from 700 degC
+    (
+        "flux-too-hot",
+        (LIGHT, {"flux": "FB3-A", "filler": "BCuZn-E"}),  # to 870 degC
+        (LIGHT, {"flux": "FB3-D", "filler": "BCuZn-E"}),
+    ),
+    ("flux-metal", (of("AISI 304"), {"flux": "FB3-A"}), (of("AISI 304"), {"flux": "FB3-C"})),
+    ("flux-not-for-furnace", (LIGHT, {"flux": "FB3-K"}), (LIGHT, {})),
+    (
+        "flux-long",
+        (heavy("oxidised", "1 kg"), {"flux": "FB3-A"}),
+        (LIGHT, {"flux": "FB3-A", "program": 'ramp = "30 K/min"'}),
+    ),
+    ("flux-spent", (heavy("bright", "1.5 kg"), {"flux": "FB3-A"}), (heavy("oxidised", "1 kg"), {"flux": "FB3-A"})),
+    ("liquation", (LIGHT, {"filler": "BAg-20"}), (LIGHT, {"filler": "BAg-22"})),  # 89 K and 17 K wide
+    (
+        "liquation",  # 47 K wide: not if gone through in less than 5 min
+        (LIGHT, {"filler": "BAg-24", "program": 'ramp = "9 K/min"'}),
+        (LIGHT, {"filler": "BAg-24", "program": 'ramp = "10 K/min"'}),
+    ),
+    ("gap-wide", (LIGHT, {"gap": "0.14 mm"}), (LIGHT, {"gap": "0.13 mm"})),
+    ("gap-narrow", (LIGHT, {"gap": "0.04 mm"}), (LIGHT, {"gap": "0.05 mm"})),
+    ("gap-narrow", (of("wc-co"), {"gap": "0.09 mm"}), (of("wc-co"), {"gap": "0.2 mm"})),
+    (
+        "steel-transformation",
+        (LIGHT, {"filler": "BAg-24"}),  # 707 + 30 = 737 degC
+        ((LIGHT[0].replace("1018", "304"), *of("AISI 304")[1:]), {"filler": "BAg-24"}),
+    ),
+    ("steel-transformation", (LIGHT, {"filler": "BAg-24"}), (LIGHT, {"filler": "BAg-7"})),
+    ("long-at-heat", (heavy_brass("3 kg"), {}), (BRASS, {})),
+    (
+        "may-never-reach",
+        (LIGHT, {"furnace": 'name = "ideal"\nuniformity = "25 K"', "program": 'set_point = "702 degC"'}),
+        (LIGHT, {"furnace": 'name = "ideal"\nuniformity = "10 K"', "program": 'set_point = "702 degC"'}),
+    ),
+    (
+        "inner-gradients",
+        ((lump("a", "AISI 304", thickest_section="80 mm"), LIGHT[0], joint("a", "plate", area="4 cm2")), {}),
+        ((lump("a", "AISI 304", thickest_section="20 mm"), LIGHT[0], joint("a", "plate", area="4 cm2")), {}),
+    ),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("code", "bad", "good"), CASES)
+def test_a_notice_comes_when_it_should_and_only_then(
+    code: str, bad: tuple[tuple[str, ...], dict[str, str]], good: tuple[tuple[str, ...], dict[str, str]]
+) -> None:
+    notice = notices(*bad[0], **bad[1])[code]
+    assert all((notice.message, notice.action, notice.source))
+    assert code not in notices(*good[0], **good[1])
+
+
+def test_each_code_has_a_case() -> None:
+    """The first argument of every Notice: a text, or one of two."""
+    tree = ast.parse(Path(checks.__file__).read_text(encoding="utf-8"))
+    first = [
+        node.args[0]
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "Notice"
+    ]
+    texts = [t for a in first for t in ((a.body, a.orelse) if isinstance(a, ast.IfExp) else (a,))]
+    assert {t.value for t in texts if isinstance(t, ast.Constant)} == {case[0] for case in CASES}
+
+
+def test_a_joint_of_two_unsuited_metals_is_named_once() -> None:
+    both = plan_of(job(plate(metal="AISI 304"), boss(metal="AISI 304"), joint("boss", "plate"), filler="BCuP-5")).warnings
+    assert len([n for n in both if n.code == "phosphorus-on-iron"]) == 1
+
+
+def test_what_lies_above_the_solidus_is_said_to_melt() -> None:
+    message = notices(*BRASS, program='set_point = "900 degC"')["near-solidus"].message
+    assert "12 K above" in message
+    assert "melt" in message
+
+
+def test_the_gravest_come_first() -> None:
+    codes = list(notices(*of("titanium"), filler="BAg-1", gap="0.3 mm", program='set_point = "760 degC"'))
+    assert codes[:2] == ["not-in-air", "cadmium"]
+    assert codes.index("set-point-high") < codes.index("gap-wide")
+
+
+def test_a_spent_flux_is_not_also_called_tired() -> None:
+    found = notices(*heavy("bright", "1.5 kg"), flux="FB3-A")
+    assert "flux-long" not in found
+    assert "30 min" in found["flux-spent"].message
+
+
+def test_segments_of_other_forms_are_checked_too() -> None:
+    ring = segment("ring", "UNS C36000", shape="ring", outer_diameter="30 mm", inner_diameter="20.2 mm", height="8 mm")
+    pin = boss("pin", "AISI 304", diameter="20 mm", height="12 mm")
+    found = notices(ring, pin, joint("pin", "ring", fit="plug", depth="8 mm"), flux="FB3-A")
+    assert '"pin"' in found["flux-metal"].message

@@ -1,0 +1,96 @@
+import re
+from dataclasses import replace
+from html.parser import HTMLParser
+
+import pytest
+
+from brazesoak.answer import Plan
+from brazesoak.report.run_card import run_card_html
+from brazesoak.report.wording import DEFERRAL
+
+from .fake_plan import make_crowded_plan, make_plan
+
+
+class Reader(HTMLParser):
+    """Collects text and tags, and checks that every tag is closed."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.open: list[str] = []
+        self.tags: list[str] = []
+        self.text = ""
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.append(tag)
+        if tag not in ("meta", "br"):
+            self.open.append(tag)
+
+    def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.append(tag)
+
+    def handle_endtag(self, tag: str) -> None:
+        assert self.open.pop() == tag
+
+    def handle_data(self, data: str) -> None:
+        if "style" not in self.open:
+            self.text += data
+
+
+def read(html: str) -> Reader:
+    reader = Reader()
+    reader.feed(html)
+    reader.text = " ".join(reader.text.split())
+    return reader
+
+
+@pytest.fixture(scope="module")
+def card() -> str:
+    return run_card_html(make_plan())
+
+
+def test_is_whole_html_with_one_figure(card: str) -> None:
+    reader = read(card)
+    assert reader.open == []
+    assert reader.tags.count("svg") == 1
+
+
+@pytest.mark.parametrize("plan", [make_plan(), make_crowded_plan()], ids=["plain", "crowded"])
+def test_nothing_is_fetched_and_nothing_runs(plan: Plan) -> None:
+    html = run_card_html(plan)
+    assert not set(read(html).tags) & {"script", "link", "img", "iframe", "object", "embed", "base"}
+    assert re.findall(r"(?:src|href)\s*=\s*[\"'](?!#)", html) == []
+    assert "@import" not in html
+    assert set(re.findall(r"url\(([^)]{1,8})", html)) - set(re.findall(r"url\((#[^)]{1,7})", html)) == set()
+
+
+def test_says_what_to_set(card: str) -> None:
+    text = read(card).text
+    for part in ("730 °C", "1346 °F", "37 min", "725 °C", "8 °C/min", "520 °C", "1 h 3 min"):
+        assert part in text, part
+
+
+@pytest.mark.parametrize("plan", [make_plan(), make_crowded_plan()], ids=["plain", "crowded"])
+def test_no_warning_and_no_caution_is_lost(plan: Plan) -> None:
+    text = read(run_card_html(plan)).text
+    for notice in plan.warnings:
+        assert text.count(notice.message) >= len(plan.warnings)
+        assert notice.action in text
+    for caution in plan.cautions:
+        assert caution.text in text
+    assert DEFERRAL in text
+
+
+def test_text_of_the_user_is_escaped() -> None:
+    html = run_card_html(replace(make_plan(), title='<script>alert("x")</script> & sons'))
+    assert "<script>" not in html
+    assert "&lt;script&gt;" in html
+
+
+def test_more_to_say_makes_smaller_type_not_a_second_page(card: str) -> None:
+    crowded = run_card_html(make_crowded_plan())
+    sizes = [float(re.search(r"font: ([\d.]+)pt", html)[1]) for html in (card, crowded)]  # type: ignore[index]
+    assert sizes[0] > sizes[1]
+
+
+def test_equal_plans_give_equal_bytes(card: str) -> None:
+    assert run_card_html(make_plan()) == card

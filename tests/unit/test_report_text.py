@@ -1,0 +1,122 @@
+from dataclasses import replace
+
+import pytest
+
+from brazesoak.answer import Driver
+from brazesoak.report.format import typeset
+from brazesoak.report.text import fidelity_table_text, plan_text
+
+from .fake_plan import make_crowded_plan, make_plan
+
+
+def test_begins_with_what_to_set_and_for_how_long() -> None:
+    lines = plan_text(make_plan()).splitlines()
+    assert lines[3] == "Set            730 °C (1346 °F)"
+    assert lines[4].startswith(
+        "Hold           37 min, counted from when the furnace's own display first shows 725 °C"
+    )
+
+
+def test_the_most_important_comes_first() -> None:
+    text = plan_text(make_plan())
+    order = [
+        "Set  ",
+        "Hold",
+        "Program",
+        "Ruling joint",
+        "Rule of thumb",
+        "WARNING",
+        "JOINTS",
+        "SEGMENTS",
+        "WHAT TO WATCH",
+        "COOLING",
+        "HOW SURE",
+        "CAUTIONS",
+        "Safety data sheets, local codes and licensed practice come before this page.",
+        "DEFAULTS",
+    ]
+    places = [text.index(part) for part in order]
+    assert places == sorted(places)
+
+
+def test_every_warning_has_what_why_what_to_do_and_source() -> None:
+    plan = make_plan()
+    text = " ".join(plan_text(plan).split())
+    notice = plan.warnings[0]
+    for part in (notice.message, notice.action, notice.source, f"[{notice.code}]"):
+        assert part in text
+
+
+def test_warnings_that_ask_for_the_same_are_read_as_one() -> None:
+    notice = make_plan().warnings[0]
+    second = replace(notice, message="The other joint is as slow.")
+    text = " ".join(plan_text(replace(make_plan(), warnings=(notice, second))).split())
+    assert text.count(notice.action) == 1
+    assert notice.message in text
+    assert second.message in text
+
+
+def test_compares_with_one_hour_per_kilogram() -> None:
+    text = " ".join(plan_text(make_plan()).split())
+    assert "1 h 51 min for 1.85 kg at one hour per kilogram" in text
+    assert make_plan().rule_sentence in text
+
+
+def test_how_sure_names_three_largest_drivers_range_and_numerical_error() -> None:
+    plan = make_plan()
+    text = " ".join(plan_text(plan).split())
+    assert all(typeset(driver.low_input) in text for driver in plan.drivers[:3])
+    assert plan.drivers[3].low_input not in text
+    assert "the hold is 29 min" in text
+    assert "23 min to 36 min" in text
+    assert "Numerical error of the times: 1.3 s. Energy balance closes to 3.2e-9" in text
+
+
+def test_never_is_said_in_words() -> None:
+    assert "never" in plan_text(make_crowded_plan())
+
+
+def test_cooling_not_computed_is_said() -> None:
+    assert "The cooling was not computed" in plan_text(make_crowded_plan())
+    assert "The cooling was not computed" not in plan_text(make_plan())
+
+
+@pytest.mark.parametrize("width", [80, 100, 120])
+def test_keeps_within_the_width(width: int) -> None:
+    body = plan_text(make_crowded_plan(), width).splitlines()[2:]
+    prose = [line for line in body if not line.isupper() and "(coldest" not in line]
+    assert max(map(len, prose)) <= width
+
+
+def test_without_warnings_drivers_and_assumptions_no_empty_headings() -> None:
+    text = plan_text(replace(make_plan(), warnings=(), drivers=(), fidelities=(), watch=()))
+    assert "WARNING" not in text
+    assert "SIDE BY SIDE" not in text
+    assert "\n\n\n" not in text
+
+
+def test_a_driver_is_read_with_its_source() -> None:
+    driver = Driver("door leak", "0", "1 %", 60.0, 120.0, "common practice, no source")
+    text = " ".join(plan_text(replace(make_plan(), drivers=(driver,))).split())
+    assert "Door leak: 0 gives 1 min, 1 % gives 2 min." in text
+    assert "Range of door leak: Common practice, no source." in text
+
+
+def test_fidelities_stand_side_by_side() -> None:
+    text = fidelity_table_text(make_crowded_plan())
+    rows = [line for line in text.splitlines() if line.startswith(("network", "section"))]
+    assert len(rows) == 2
+    assert "28 min" in rows[0]
+    assert "29 min" in rows[1]
+    assert fidelity_table_text(make_plan()) == ""
+
+
+def test_a_furnace_loaded_hot_starts_the_clock_at_once() -> None:
+    assert "the clock starts at the start" in " ".join(plan_text(make_plan(clock_start=4.0)).split())
+    assert "the clock starts about 1 h 29 min after the start" in " ".join(plan_text(make_plan()).split())
+
+
+def test_a_driver_that_keeps_a_joint_from_its_target_says_so() -> None:
+    driver = replace(make_plan().drivers[0], hold_at_low=None)
+    text = " ".join(plan_text(replace(make_plan(), drivers=(driver,))).split())
+    assert "Emissivity of bright brass: 0.05 leaves a joint short of its target, 0.20 gives 24 min." in text

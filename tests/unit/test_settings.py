@@ -1,0 +1,128 @@
+import pytest
+
+from brazesoak.analysis.settings import Settings, settle
+from brazesoak.assembly import assemble
+from brazesoak.errors import JobFileError
+
+from .jobs import LIBRARY, boss, job, joint, kelvin, plate, read
+
+BRASS_ON_STEEL = (plate(), boss(metal="UNS C36000"), joint("boss", "plate"))
+"""The brass (UNS C36000) begins to melt at 888 degC."""
+
+
+def settled(*parts: str, **keys: str) -> Settings:
+    job_read = read(*parts, **keys)
+    return settle(job_read, assemble(job_read, LIBRARY), LIBRARY.furnace(job_read.job.furnace.name))
+
+
+def noted(s: Settings, what: str) -> tuple[str, str]:
+    (found,) = (a for a in s.assumptions if a.what == what)
+    return found.value, found.why
+
+
+@pytest.mark.parametrize(
+    ("filler", "set_point", "reason"),
+    [
+        ("BAg-7", 727.0, "liquidus of BAg-7 plus 75 K"),  # 652 + 75
+        ("BAg-5", 818.0, "liquidus of BAg-5 plus 75 K"),  # 743 + 75
+        ("BAg-20", 838.0, 'solidus of "boss" less 50 K'),  # 766 + 75 = 841 is above 888 - 50
+        ("BAg-8", 838.0, 'solidus of "boss" less 50 K'),
+    ],
+)
+def test_default_set_point(filler: str, set_point: float, reason: str) -> None:
+    """Liquidus plus 75 K, lowered to the lowest solidus less 50 K. Common practice, no source."""
+    s = settled(*BRASS_ON_STEEL, filler=filler)
+    assert s.set_point == pytest.approx(kelvin(set_point))
+    assert reason in s.set_point_reason
+    assert noted(s, "set-point")[0] == f"{set_point:.0f} degC"
+
+
+def test_the_highest_melting_filler_decides() -> None:
+    s = settled(plate(), boss(), plate("lid"), joint("boss", "plate", name="1"), joint("lid", "boss", name="2", filler="BAg-5"))
+    assert s.set_point == pytest.approx(kelvin(818.0))
+    assert s.targets == pytest.approx([kelvin(682.0), kelvin(773.0)])
+
+
+def test_where_no_set_point_suits_the_job_is_refused() -> None:
+    with pytest.raises(JobFileError, match="no set-point suits: RBCuZn-D is liquid only above"):
+        settled(*BRASS_ON_STEEL, filler="RBCuZn-D")
+
+
+@pytest.mark.parametrize("celsius", [600, 652])
+def test_set_point_below_the_liquidus_is_refused_with_its_line(celsius: int) -> None:
+    text = job(program=f'set_point = "{celsius} degC"')
+    with pytest.raises(JobFileError) as caught:
+        settled(program=f'set_point = "{celsius} degC"')
+    (fault,) = caught.value.faults
+    assert (fault.key, fault.line) == ("program.set_point", text.split("\n").index(f'set_point = "{celsius} degC"') + 1)
+    assert "BAg-7" in fault.message
+    assert "652 degC" in fault.message
+
+
+def test_set_point_of_the_job_is_kept() -> None:
+    s = settled(program='set_point = "740 degC"')
+    assert s.set_point == pytest.approx(kelvin(740.0))
+    assert "set-point" not in {a.what for a in s.assumptions}
+
+
+def test_a_target_too_near_the_set_point_is_lowered_and_said_so() -> None:
+    s = settled(program='set_point = "690 degC"')
+    assert s.targets == pytest.approx([kelvin(670.0)])
+    assert noted(s, "target of the joints")[0] == "lowered to 670 degC"
+
+
+def test_every_default_is_on_record() -> None:
+    assert {a.what for a in settled().assumptions} == {
+        "loading", "temperature of the load at the start", "superheat over the liquidus", "time above that",
+        "safe to open below", "temperature of the room", "set-point", "ramp",
+    }  # fmt: skip
+
+
+def test_what_the_job_says_is_no_default() -> None:
+    s = settled(
+        furnace='name = "ideal"\nroom = "25 degC"',
+        program='set_point = "730 degC"\nramp = "5 K/min"\nloading = "cold"\nstart = "25 degC"',
+        hold='superheat = "20 K"\ntime = "4 min"\nopen_below = "300 degC"',
+        fidelity="network",
+    )
+    assert s.assumptions == ()
+    assert (s.superheat, s.wanted, s.open_below) == pytest.approx((20.0, 240.0, kelvin(300.0)))
+    assert (s.start, s.surroundings.room) == pytest.approx((kelvin(25.0), kelvin(25.0)))
+
+
+def test_program_with_steps() -> None:
+    s = settled(program='ramp = "10 K/min"\nsteps = [{ to = "520 degC", ramp = "5 K/min", hold = "20 min" }]')
+    # 500 K at 5 K/min, 20 min, 207 K at 10 K/min.
+    assert s.surroundings.profile.time / 60.0 == pytest.approx([0.0, 100.0, 120.0, 140.7])
+
+
+def test_hot_loading_begins_at_the_set_point() -> None:
+    s = settled(program='loading = "hot"')
+    assert s.hot
+    assert s.surroundings.profile.at(0.0) == pytest.approx(kelvin(727.0))
+    assert "ramp" not in {a.what for a in s.assumptions}
+
+
+def test_steps_of_a_furnace_loaded_hot_are_refused() -> None:
+    with pytest.raises(JobFileError) as caught:
+        settled(program='loading = "hot"\nsteps = [{ to = "520 degC" }]')
+    assert [f.key for f in caught.value.faults] == ["program.steps"]
+
+
+def test_furnace_of_the_library_with_own_figures() -> None:
+    own = 'power = "2.5 kW"\nheat_capacity = "20 kJ/K"\nloss_conductance = "3 W/K"\nwall_emissivity = 0.8\nfilm = "9 W/(m2 K)"'
+    s = settled(furnace=f'name = "bench-kiln-3l"\n{own}\nsensor_time_constant = "12 s"\nuniformity = "10 K"')
+    c = s.surroundings.chamber
+    assert c is not None
+    assert (c.power, c.heat_capacity, c.loss_conductance, c.wall_emissivity, c.sensor_time_constant) == pytest.approx(
+        (2500.0, 20000.0, 3.0, 0.8, 12.0)
+    )
+    assert s.surroundings.film == pytest.approx(9.0)
+    assert s.uniformity == pytest.approx((-10.0, 10.0))
+    assert s.film == pytest.approx((6.3, 11.7))
+
+
+def test_an_ideal_furnace_has_no_chamber_and_says_what_it_does_not_use() -> None:
+    s = settled(furnace='name = "ideal"\npower = "2 kW"')
+    assert s.surroundings.chamber is None
+    assert noted(s, "furnace.power of the job file")[0] == "not used"

@@ -1,0 +1,69 @@
+from math import hypot
+
+import pytest
+
+from brazesoak.analysis.spread import Uncertain, hold_spread, uncertain_inputs
+from brazesoak.errors import TargetNotReachedError
+from brazesoak.model import Inputs
+
+USE = Inputs(7.0)
+
+
+def uncertain(name: str, low: float, high: float) -> Uncertain:
+    """An input whose hold is its film: `low` and `high` are the holds at its ends [s]."""
+    return Uncertain(name, Inputs(low), Inputs(high), "low", "high", "made up")
+
+
+def hold(inputs: Inputs) -> float:
+    if inputs.film < 0.0:
+        raise TargetNotReachedError("never", part="joint", reached=0.0, target=1.0)
+    return inputs.film
+
+
+def test_deviations_add_as_a_root_sum_of_squares() -> None:
+    """By hand: up 30 and 40 make 50, down 60 and 80 make 100 (JCGM 100:2008, 5.1.2)."""
+    spread = hold_spread(600.0, [uncertain("a", 630.0, 540.0), uncertain("b", 520.0, 640.0)], hold)
+    assert spread.upwards == pytest.approx(hypot(30.0, 40.0))
+    assert spread.downwards == pytest.approx(hypot(60.0, 80.0))
+    assert [d.name for d in spread.drivers] == ["b", "a"]  # the larger first
+
+
+def test_two_deviations_to_one_side_count_once() -> None:
+    spread = hold_spread(600.0, [uncertain("a", 610.0, 640.0)], hold)
+    assert (spread.upwards, spread.downwards) == (40.0, 0.0)
+
+
+@pytest.mark.parametrize(("low", "high"), [(-1.0, 580.0), (580.0, -1.0), (-1.0, -1.0)])
+def test_an_end_that_never_reaches_is_named_and_left_out(low: float, high: float) -> None:
+    spread = hold_spread(600.0, [uncertain("b", 500.0, 640.0), uncertain("a", low, high)], hold)
+    assert [d.name for d in spread.never] == ["a"]
+    assert spread.drivers[0].name == "a"  # nothing is larger than never
+    assert None in (spread.drivers[0].hold_at_low, spread.drivers[0].hold_at_high)
+    assert spread.upwards == 40.0
+
+
+def test_shifted_to_another_nominal() -> None:
+    spread = hold_spread(100.0, [uncertain("a", 20.0, 160.0), uncertain("b", -1.0, 90.0)], hold).shifted(70.0)
+    held = {d.name: (d.hold_at_low, d.hold_at_high) for d in spread.drivers}
+    assert held == {"a": (0.0, 130.0), "b": (None, 60.0)}  # never below nothing
+    assert (spread.nominal, spread.upwards, spread.downwards) == (70.0, 60.0, hypot(80.0, 10.0))
+
+
+def test_what_is_uncertain_in_every_job() -> None:
+    found = uncertain_inputs(USE, ("bright brass", "oxidised steel"), (4.5, 10.0), "f", (-28.0, 28.0), "u", 5.5)
+    inputs = {u.name: (u.low, u.high) for u in found}
+    assert inputs["emissivity of bright brass"] == (
+        Inputs(7.0, emissivity=(("bright brass", -1.0),)),
+        Inputs(7.0, emissivity=(("bright brass", 1.0),)),
+    )
+    assert inputs["convection film"] == (Inputs(4.5), Inputs(10.0))
+    assert inputs["evenness of the furnace"] == (Inputs(7.0, offset=-28.0), Inputs(7.0, offset=28.0))
+    assert inputs["furnace thermocouple"] == (Inputs(7.0, offset=-5.5), Inputs(7.0, offset=5.5))
+    assert inputs["gap width"] == (Inputs(7.0, gap_factor=0.5), Inputs(7.0, gap_factor=2.0))
+    assert inputs["mass and specific heat"] == (Inputs(7.0, capacity_factor=0.95), Inputs(7.0, capacity_factor=1.05))
+    assert all(u.source for u in found)
+
+
+def test_an_even_furnace_is_not_uncertain() -> None:
+    found = uncertain_inputs(USE, (), (4.5, 10.0), "f", (0.0, 0.0), "u", 5.5)
+    assert "evenness of the furnace" not in {u.name for u in found}

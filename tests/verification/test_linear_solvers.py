@@ -1,0 +1,109 @@
+"""The two linear solvers, a band of Cholesky factors and multilevel conjugate gradients, give one answer."""
+
+from functools import partial
+
+import numpy as np
+import pytest
+
+from brazesoak_solvers import Graph, Options, linear, material, steady, steps, structured
+from brazesoak_solvers.constants import ZERO_CELSIUS
+
+from .build_2d import PEAK_C, PEAK_T, last, sides
+
+COLD, HOT = 20.0 + ZERO_CELSIUS, 1000.0 + ZERO_CELSIUS
+
+
+def _furnace_load():
+    """A section of two metals with a joint in a chamber that is a cell: border, contact, radiation, peak."""
+    mesh = structured(
+        [
+            np.linspace(0.0, 0.03, 13),
+            np.concatenate([np.linspace(0.0, 0.01, 9), np.linspace(0.01, 0.08, 9)[1:]]),
+        ],
+        "axisymmetric",
+        np.repeat([[0] * 8 + [1] * 8], 12, 0),
+    )
+    graph = Graph()
+    solids = [graph.material(material(PEAK_C, 30.0, PEAK_T)), graph.material(material(3e6, 120.0))]
+    cells = graph.mesh(mesh, solids, {(0, 1): graph.contact(900.0)})
+    gas, wall = (int(c) for c in graph.cells([5e-4, 5e-3], solids[1]))
+    at_gas, at_wall = graph.surroundings(gas), graph.surroundings(wall)
+    law = {"film": 9.0, "emissivity": 0.7, "enclosure": 0.1}
+    sides(graph, mesh, cells, [(0, 1), (1, 0), (1, 1)], gas=at_gas, walls=at_wall, **law)
+    graph.boundary(wall, 0.4, gas=at_gas, film=10.0)
+    graph.boundary(wall, 0.5, gas=graph.ambient(COLD), film=3.0)
+    graph.thermostat(wall, gas, gain=40.0, maximum=4000.0, target=HOT)
+    return graph.problem(COLD)
+
+
+@pytest.mark.parametrize("fixed", [20.0, None])
+def test_both_linear_solvers_agree(fixed, monkeypatch, record):
+    """Band and multilevel solver on one problem: 1e-8 K with the same steps, the error allowed when each
+    picks its own.
+    """
+    fields, widths = [], []
+    choose = linear.choose
+    for band_work in (10**12, 0):
+
+        def chosen(problem, conductance, work=band_work):
+            solver = choose(problem, conductance, work)
+            widths.append(solver.width)
+            return solver
+
+        monkeypatch.setattr(linear, "choose", chosen)
+        options = Options(tolerance=1e-7 if fixed else 1e-3, fixed=fixed)
+        fields.append(last(_furnace_load(), 3600.0, options))
+    assert widths[0] > 0
+    assert widths[1] == -1
+    assert fields[0].max() > 900.0
+    difference = np.max(np.abs(fields[0] - fields[1]))
+    name = "solvers, same steps" if fixed else "solvers, own steps"
+    record(name, "band against multilevel", 0.0, difference, "K", tolerance=1e-8 if fixed else 1e-3)
+
+
+def test_both_linear_solvers_agree_at_rest(monkeypatch, record):
+    """The steady state of a 3-D block of two metals by both solvers: 1e-8 K."""
+    fields = []
+    choose = linear.choose
+    for band_work in (10**12, 0):
+        monkeypatch.setattr(linear, "choose", partial(choose, band_work=band_work))
+        region = np.zeros((5, 6, 7), np.int64)
+        region[2:, 3:] = 1
+        mesh = structured([np.linspace(0.0, 0.1, n + 1) for n in region.shape], "cartesian", region)
+        graph = Graph()
+        cells = graph.mesh(mesh, [graph.material(material(4e6, k)) for k in (0.5, 300.0)])
+        sides(graph, mesh, cells, [(0, 0)], gas=graph.ambient(HOT), film=50.0)
+        sides(graph, mesh, cells, [(2, 1)], gas=graph.ambient(COLD), film=5.0, emissivity=0.3)
+        fields.append(steady(graph.problem(600.0), tolerance=1e-13))
+    record(
+        "solvers, steady",
+        "band against multilevel",
+        0.0,
+        np.max(np.abs(fields[0] - fields[1])),
+        "K",
+        tolerance=1e-8,
+    )
+
+
+@pytest.mark.parametrize("band_work", [10**12, 0], ids=["band", "multilevel"])
+def test_first_step_owes_nothing_to_what_memory_held(band_work, monkeypatch):
+    """A first step so short that nothing moves must estimate its error from its own matrix, not from fresh
+    memory.
+    """
+    choose = linear.choose
+    errors = []
+    for filler in (1.0, 1e6):
+
+        def filled(problem, conductance, filler=filler):
+            solver = choose(problem, conductance, band_work)
+            for array in (solver.band, solver.G, solver.d):
+                array[...] = filler
+            return solver
+
+        monkeypatch.setattr(linear, "choose", filled)
+        graph = Graph()
+        mesh = structured([np.linspace(0.0, 0.05, 41)], "plane")
+        cells = graph.mesh(mesh, [graph.material(material(4e6, 40.0))])
+        sides(graph, mesh, cells, [(0, 1)], gas=graph.ambient(HOT), film=10.0)
+        errors.append(next(steps(graph.problem(COLD), 1e-6, Options(fixed=1e-6))).error)
+    assert errors[0] == pytest.approx(errors[1], rel=1e-9, abs=0.0)
