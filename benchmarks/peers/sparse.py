@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 from scipy.sparse import csr_array
-from scipy.sparse.linalg import LinearOperator, cg
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
+MOST = 3000
 
 
 class FixedPattern:
@@ -33,16 +33,29 @@ class FixedPattern:
 
 
 def conjugate_gradients(A: csr_array, diagonal: FloatArray, b: FloatArray, rtol: float) -> tuple[FloatArray, int]:
-    """Solve A x = b by scipy's conjugate gradients with Jacobi's preconditioner; returns x and the iterations."""
+    """Solve A x = b by conjugate gradients with Jacobi's preconditioner; returns x and the iterations.
+
+    Written out, because scipy's own takes a norm and several temporaries more in every iteration. Stops when
+    the residual in the preconditioner's norm is `rtol` of the right-hand side's.
+    """
     inverse = 1.0 / diagonal
+    x = inverse * b
+    target = rtol * rtol * (b @ x)
+    r = b - A @ x
+    p = inverse * r
+    rz = r @ p
     count = 0
-
-    def tick(_: FloatArray) -> None:
-        nonlocal count
+    while rz > target:
+        if count == MOST:
+            raise RuntimeError(f"conjugate gradients did not converge in {count} iterations")
+        q = A @ p
+        alpha = rz / (p @ q)
+        x += alpha * p
+        q *= alpha
+        r -= q
+        z = inverse * r
+        last, rz = rz, r @ z
+        p *= rz / last
+        p += z
         count += 1
-
-    M = LinearOperator(A.shape, matvec=lambda r: inverse * r, dtype=float)
-    x, info = cg(A, b, x0=inverse * b, rtol=rtol, atol=0.0, M=M, callback=tick, maxiter=2000)
-    if info != 0:
-        raise RuntimeError(f"conjugate gradients did not converge in {count} iterations")
     return x, count

@@ -32,6 +32,7 @@ class Watch:
 
     Attributes
     ----------
+    every : float               read inside longer steps too, at least so often [s]
     time : [float]              [s]
     reading : [float64[n_probe]]    at each of these times [K]
     passings : [Passing]        in order of time
@@ -43,6 +44,7 @@ class Watch:
     problem: Problem
     probes: Sequence[Probe]
     thresholds: Sequence[tuple[int, float]] = ()
+    every: float = np.inf
     time: list[float] = field(default_factory=list)
     reading: list[FloatArray] = field(default_factory=list)
     passings: list[Passing] = field(default_factory=list)
@@ -72,6 +74,9 @@ class Watch:
         reading = self.value(step.T, step)
         found = [self._passing(step, p, t, reading[p]) for p, t in self.thresholds]
         self.passings.extend(sorted((f for f in found if f is not None), key=lambda f: f.time))
+        for time in np.linspace(step.start, step.end, self._parts(step) + 1)[1:-1]:
+            self.time.append(float(time))
+            self.reading.append(self.value(step.temperature(time), step))
         self.time.append(step.end)
         self.reading.append(reading)
         self.heat += step.heat
@@ -81,6 +86,10 @@ class Watch:
         self.steps += 1
         self.newton += step.newton
         self.linear += step.linear
+
+    def _parts(self, step: Step) -> int:
+        """Into how many parts a step is divided for reading."""
+        return max(1, int(np.ceil((step.end - step.start) / self.every)))
 
     def _passing(self, step: Step, probe: int, threshold: float, now: float) -> Passing | None:
         before = self.reading[-1][probe]

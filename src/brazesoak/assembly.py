@@ -29,6 +29,8 @@ class Segment:
 
     surface : str or float      ``bright``, ``oxidised``, ``fluxed`` or an emissivity
     volume [m3], mass [kg], exposed_area [m2]: less holes for plugs and less what the joints cover
+    bore_area, bore_opening : float     exposed wall of its own bore, part of exposed_area, and what is open of its
+                                        two ends [m2]
     """
 
     name: str
@@ -38,6 +40,8 @@ class Segment:
     volume: float
     mass: float
     exposed_area: float
+    bore_area: float = 0.0
+    bore_opening: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -223,7 +227,23 @@ def _segment(
             "check sizes, depths and areas",
             part=s.name,
         )
-    return Segment(s.name, metal, s.surface, shape, volume, volume * metal.density.value, exposed)
+    bore = _bore(i, shape, joints, shaped) if shape.bore else (0.0, 0.0)
+    return Segment(s.name, metal, s.surface, shape, volume, volume * metal.density.value, exposed, *bore)
+
+
+def _bore(i: int, shape: Shape, joints: list[Joint | None], shaped: list[Shape]) -> tuple[float, float]:
+    """Exposed wall of a segment's own bore, and what is open of its two ends [m2]."""
+    wall, open_ends = pi * shape.bore * shape.heights["end"], 2
+    for joint in joints:
+        if joint is None or i not in joint.segments:
+            continue
+        other = shaped[joint.segments[1 - joint.segments.index(i)]]
+        if joint.fit == "plug" and i == joint.segments[1]:
+            wall -= pi * shape.bore * joint.depth
+            open_ends -= 1 + (joint.depth >= shape.heights["end"] - CLOSE)
+        elif joint.fit != "plug" and other.bore < shape.bore - CLOSE:
+            open_ends -= 1
+    return max(wall, 0.0), max(open_ends, 0) * 0.25 * pi * shape.bore**2
 
 
 def _cut_and_covered(i: int, joint: Joint, shape: Shape, shaped: list[Shape]) -> tuple[float, float]:

@@ -49,7 +49,7 @@ def _parser() -> argparse.ArgumentParser:
     plan.add_argument("--json", action="store_true", help="print the answer for machines")
     plan.add_argument("--fidelity", choices=("auto", "network", "section"), help="instead of what the job says")
     plan.add_argument("--compare", action="store_true", help="show every fidelity side by side")
-    plan.add_argument("--out", type=Path, help="folder for result, figure and run card (default: <job>_plan here)")
+    plan.add_argument("--out", type=Path, help="folder for result, figure and run card (default: <name>_plan here)")
     plan.add_argument("--no-files", action="store_true", help="print only")
     plan.set_defaults(command=_plan)
 
@@ -104,10 +104,12 @@ def _write(plan: Plan, options: argparse.Namespace, job_text: str, hashes: dict[
     from .results.atomic import atomic_write
     from .results.write import write_results
 
-    folder = options.out or Path(f"{options.job.stem}_plan")
+    folder = options.out or _default_folder(options.job)
     _make_folder(folder)
     result, figure, card = folder / "result.h5", folder / "temperatures.png", folder / "run_card.html"
-    settings = {"fidelity": plan.fidelity}
+    from .simulate import COARSER, FINENESS, TOLERANCE
+
+    settings = {"fidelity": plan.fidelity, "tolerance_K": TOLERANCE, "fineness": FINENESS, "coarser": COARSER}
     write_results(plan, result, job_text=job_text, data_hashes=hashes, settings=settings)
     save_figure(figure_histories(plan), figure)
     atomic_write(card, run_card_html(plan))
@@ -117,6 +119,12 @@ def _write(plan: Plan, options: argparse.Namespace, job_text: str, hashes: dict[
         save_figure(section, folder / "section.png")
         written.append(folder / "section.png")
     return written
+
+
+def _default_folder(job: Path) -> Path:
+    """A folder here that carries the job's name; a file that is just called job takes the name of its folder."""
+    name = job.stem if job.stem != "job" else job.resolve().parent.name or job.stem
+    return Path(f"{name}_plan")
 
 
 def _make_folder(folder: Path) -> None:

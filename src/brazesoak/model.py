@@ -128,15 +128,34 @@ def _body(segment: Segment, where: float, capacity_factor: float) -> Body:
     metal = segment.metal
     T, cp = metal.specific_heat.nodes()
     Tk, k = metal.thermal_conductivity.nodes()
+    emissivity = emissivity_curve(segment, where)
+    exposed = segment.exposed_area - segment.bore_area
+    if segment.bore_area > 0.0:
+        exposed += _cavity(segment.bore_area, segment.bore_opening, float(np.interp(_AT_HEAT, *emissivity)))
     return Body(
         segment.name,
         (T, cp * metal.density.value * capacity_factor),
         (Tk, k),
-        emissivity_curve(segment, where),
+        emissivity,
         segment.volume,
-        segment.exposed_area,
+        exposed,
         segment.shape.thickest_section,
     )
+
+
+_AT_HEAT = 900.0
+"""Temperature at which a bore's emissivity is taken [K]: where most of the time is spent."""
+
+
+def _cavity(wall: float, opening: float, emissivity: float) -> float:
+    """Area of open surface [m2] that takes up as much as a bore does through its ends.
+
+    A grey cavity of one temperature seen through its opening. Source: Incropera and DeWitt, section 13.3, the
+    two-surface enclosure with a black opening (recalled).
+    """
+    if opening <= 0.0:
+        return 0.0
+    return opening / (1.0 + opening / wall * (1.0 / emissivity - 1.0)) / emissivity
 
 
 def surface_group(segment: Segment) -> str:

@@ -18,6 +18,8 @@ FloatArray = NDArray[np.float64]
 
 TOLERANCE = 0.1
 """Allowed error of any temperature in one step [K]; the error of the melt times is measured, see `refine`."""
+FINENESS = 2
+"""Fineness of a section's grid, see `discretise`."""
 HORIZON = 48 * 3600.0
 """A joint that is not at its target so long after the program's last corner never will be [s]."""
 COARSER = 8.0
@@ -96,8 +98,9 @@ def simulate(
     finish: Finish,
     *,
     open_below: float | None = None,
-    fineness: int = 2,
+    fineness: int = FINENESS,
     tolerance: float = TOLERANCE,
+    every: float = np.inf,
     progress: Progress | None = None,
 ) -> Simulation:
     """Heat until every joint has passed its target, hold as `finish` says, and cool where the furnace is real.
@@ -107,20 +110,24 @@ def simulate(
     fidelity : ``network`` or ``section``
     open_below : float or None      cool until everything is below this [K]; None: do not cool
     fineness, tolerance             of grid and time step
+    every : float                   keep readings at least so often [s], for smooth curves
 
     Raises
     ------
     TargetNotReachedError       a joint never comes to its target
     NotConvergedError           the solver gave up
     """
-    return _Heat(model, fidelity, fineness, tolerance, progress or (lambda what, share: None)).run(finish, open_below)
+    heat = _Heat(model, fidelity, fineness, tolerance, every, progress or (lambda what, share: None))
+    return heat.run(finish, open_below)
 
 
 class _Heat:
     """The march of one heat: three phases over one set of probes."""
 
-    def __init__(self, model: ThermalModel, fidelity: str, fineness: int, tolerance: float, progress: Progress) -> None:
-        self.model, self.fidelity, self.fineness = model, fidelity, fineness
+    def __init__(
+        self, model: ThermalModel, fidelity: str, fineness: int, tolerance: float, every: float, progress: Progress
+    ) -> None:
+        self.model, self.fidelity, self.fineness, self.every = model, fidelity, fineness, every
         self.options = Options(tolerance=tolerance)
         self.progress = progress
         try:
@@ -206,7 +213,7 @@ class _Heat:
         )
 
     def _new_watch(self, problem: Problem, thresholds: Sequence[tuple[int, float]]) -> Watch:
-        watch = Watch(problem, self.probes, thresholds)
+        watch = Watch(problem, self.probes, thresholds, self.every)
         self.watches.append(watch)
         return watch
 
@@ -393,7 +400,7 @@ def _profile_passes(time: FloatArray, temperature: FloatArray, level: float) -> 
     return float(time[-1])
 
 
-def refine(model: ThermalModel, fidelity: str, fine: Simulation, finish: Finish, fineness: int = 2) -> tuple[float, ...]:
+def refine(model: ThermalModel, fidelity: str, fine: Simulation, finish: Finish, fineness: int = FINENESS) -> tuple[float, ...]:
     """Numerical error of the time at which each joint passes its target [s].
 
     From a second run with half the cells each way and a larger tolerance, whose errors of grid and time step

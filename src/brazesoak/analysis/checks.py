@@ -12,7 +12,7 @@ from brazesoak_solvers.constants import STEFAN_BOLTZMANN, ZERO_CELSIUS
 
 from ..answer import JointAnswer, Notice, SegmentAnswer
 from ..assembly import Assembly, Joint
-from ..model import Body
+from ..model import Body, ThermalModel
 from ..simulate import Simulation
 from .settings import BELOW_SOLIDUS, PRACTICE, Settings
 from .spread import Spread
@@ -34,6 +34,12 @@ LONG_AT_HEAT = 20 * 60.0
 """Above the liquidus longer than this, zinc loss and erosion matter [s]. Common practice, no source."""
 ROOM_FOR_FLUX = 30.0
 """Flux should be molten this far below the filler's solidus [K]. Common practice, no source."""
+FAR = 1.0
+"""Fin parameter above which a thin part is not even along its length. Incropera and DeWitt, section 3.6 (recalled)."""
+MOST_FILLED = 0.3
+"""Share of the chamber that metal may fill. Common practice, no source."""
+BEHIND = 30.0
+"""A furnace further behind its program than this does not follow it [K]. Common practice, no source."""
 THIN = 0.1
 """Biot number above which one temperature for a segment is not enough. Incropera and DeWitt, section 5.1 (recalled)."""
 _IRON_OR_NICKEL = {
@@ -53,6 +59,7 @@ class Case:
     joints: tuple[JointAnswer, ...]
     segments: tuple[SegmentAnswer, ...]
     run: Simulation
+    model: ThermalModel
     fidelity: str
     spread: Spread
 
@@ -60,9 +67,9 @@ class Case:
 def check_plan(case: Case) -> tuple[Notice, ...]:
     """Every notice on a plan, the gravest kind first, each once."""
     checks = (
-        _not_in_air, _cadmium, _phosphorus, _brass_on_brass, _near_solidus, _set_point_band, _flux_range,
+        _not_in_air, _cadmium, _sealed, _phosphorus, _brass_on_brass, _near_solidus, _set_point_band, _flux_range,
         _flux_metals, _flux_use, _flux_time, _liquation, _gaps, _transformation, _long_at_heat, _never,
-        _inner_gradients,
+        _inner_gradients, _far_ends, _too_large, _ramp_not_followed,
     )  # fmt: skip
     found = [notice for check in checks for notice in check(case)]
     return tuple(dict.fromkeys(found))
@@ -70,9 +77,14 @@ def check_plan(case: Case) -> tuple[Notice, ...]:
 
 def biot(body: Body, settings: Settings) -> float:
     """Biot number at the set-point: film and radiation, half the thickest section, conductivity."""
+    k = float(np.interp(settings.set_point, *body.conductivity))
+    return _film_and_radiation(body, settings) * 0.5 * body.thickest_section / k
+
+
+def _film_and_radiation(body: Body, settings: Settings) -> float:
+    """Heat transfer coefficient near the set-point [W/(m2 K)]."""
     T = settings.set_point
-    h = settings.surroundings.film + 4.0 * float(np.interp(T, *body.emissivity)) * STEFAN_BOLTZMANN * T**3
-    return h * 0.5 * body.thickest_section / float(np.interp(T, *body.conductivity))
+    return settings.surroundings.film + 4.0 * float(np.interp(T, *body.emissivity)) * STEFAN_BOLTZMANN * T**3
 
 
 def _C(T: float) -> str:
@@ -106,6 +118,18 @@ def _cadmium(case: Case) -> Iterator[Notice]:
                 f"{j.filler.name} holds {j.filler.composition.get('Cd', 0.0):g} % cadmium, whose vapour can kill.",
                 "Do not use it; take a cadmium-free filler such as BAg-7, BAg-24 or BAg-5.",
                 j.filler.source,
+            )
+
+
+def _sealed(case: Case) -> Iterator[Notice]:
+    for s in case.assembly.segments:
+        if s.bore_area > 0.0 and s.bore_opening <= 0.0:
+            yield Notice(
+                "sealed-cavity",
+                f'the bore of "{s.name}" is closed at both ends: trapped air trebles its pressure by 730 degC, and '
+                "trapped water or flux bursts the part.",
+                "Drill a vent before brazing, and dry the flux at 100 to 150 degC.",
+                "ideal gas, computed; AWS and NFPA texts warn of it (recalled)",
             )
 
 
@@ -197,6 +221,8 @@ def _flux_range(case: Case) -> Iterator[Notice]:
 def _flux_metals(case: Case) -> Iterator[Notice]:
     for j, i in _pairs(case):
         s = case.assembly.segments[i]
+        if not s.metal.air_flux_brazing:
+            continue  # no flux is
         if j.flux.suited_families and s.metal.family not in j.flux.suited_families:
             yield Notice(
                 "flux-metal",
@@ -229,8 +255,8 @@ def _flux_time(case: Case) -> Iterator[Notice]:
             "flux-spent" if spent else "flux-long",
             f'joint "{j.name}" is above {_C(f.clock_from)} for {minutes:.0f} min; {f.name} is trusted for about '
             f"{limit / 60.0:.0f} min there, and a {'spent' if spent else 'tired'} flux lets the faces oxidise.",
-            "Heat faster above 540 degC (an equalising hold at 480 to 540 degC first), darken bright parts, "
-            "or take a flux with a longer life; try it on scrap.",
+            "Darken bright parts, heat faster, take a lower-melting filler or a flux with a longer life (FB3-C); "
+            "try it on scrap.",
             f.clock_source,
         )
 
@@ -245,7 +271,7 @@ def _liquation(case: Case) -> Iterator[Notice]:
             "liquation",
             f'joint "{j.name}": {j.filler.name} melts over {width:.0f} K and takes {between / 60.0:.0f} min to go '
             "through; heated so slowly it parts into a runny part and an unmelted skull.",
-            "Take a filler that melts over less than 40 K (BAg-7, BAg-22, BAg-24), or even the parts out below its "
+            "Take a filler that melts over less than 40 K (BAg-7, BAg-22, BAg-36), or even the parts out below its "
             "solidus and go through quickly.",
             f"mechanism: IBSC 2012 conference abstract; the limits {WIDE:.0f} and {VERY_WIDE:.0f} K: {PRACTICE}",
         )
@@ -323,3 +349,54 @@ def _inner_gradients(case: Case) -> Iterator[Notice]:
                 "Give sizes instead of mass and area, so that a section can be computed, or add a few minutes.",
                 "Incropera and DeWitt, Fundamentals of Heat and Mass Transfer, section 5.1 (recalled)",
             )
+
+
+def _far_ends(case: Case) -> Iterator[Notice]:
+    """A thin part is even through its thickness, but heat from its far ends reaches the joint late."""
+    if case.fidelity != "network":
+        return
+    for s, body in zip(case.assembly.segments, case.model.bodies, strict=True):
+        reach = 0.5 * max(s.shape.heights.values(), default=0.0)
+        T = case.settings.set_point
+        k = float(np.interp(T, *body.conductivity))
+        parameter = reach * np.sqrt(2.0 * _film_and_radiation(body, case.settings) / (k * body.thickest_section))
+        if parameter > FAR:
+            yield Notice(
+                "far-ends",
+                f'"{s.name}" is long for its thickness (fin parameter {parameter:.1f}): heat that its far ends take '
+                "up reaches the joint late, and one temperature for the whole of it makes the joint too quick.",
+                "Add a few minutes, put a thermocouple at the joint, or arrange the job so that a section is computed.",
+                "Incropera and DeWitt, Fundamentals of Heat and Mass Transfer, section 3.6 (recalled)",
+            )
+
+
+def _too_large(case: Case) -> Iterator[Notice]:
+    """Parts that cannot lie in the furnace."""
+    volume = case.settings.furnace.volume
+    if volume is None:
+        return
+    side = float(np.cbrt(volume))
+    longest = max(case.assembly.segments, key=lambda s: max(s.shape.heights.values(), default=0.0))
+    reach = max(longest.shape.heights.values(), default=0.0)
+    filled = sum(s.volume for s in case.assembly.segments) / volume
+    if reach > side or filled > MOST_FILLED:
+        yield Notice(
+            "does-not-fit",
+            f'"{longest.name}" is {reach * 1e3:.0f} mm long and the metal alone fills {filled:.0%} of a chamber of '
+            f"{volume * 1e3:.0f} L, about {side * 1e3:.0f} mm each way; parts near a wall heat unevenly.",
+            "Measure the chamber; take a larger furnace, or name the one that you have.",
+            PRACTICE,
+        )
+
+
+def _ramp_not_followed(case: Case) -> Iterator[Notice]:
+    """The furnace cannot keep up with its program."""
+    heating = case.run.time <= case.run.clock_start
+    behind = float(np.max((case.run.program - case.run.sensor)[heating], initial=0.0))
+    if behind > BEHIND and not case.settings.hot:
+        yield Notice(
+            "ramp-not-followed",
+            f"the furnace falls up to {behind:.0f} K behind its program: it has not the power for this load and ramp.",
+            "Set a slower ramp, or let the clock start by the display, as this plan does.",
+            "computed with the furnace's own figures",
+        )

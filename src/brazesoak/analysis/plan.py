@@ -25,6 +25,10 @@ if TYPE_CHECKING:
     from ..trade.library import Library
     from ..trade.records import Spread as Clearance
 
+COARSE_TOLERANCE = 0.4
+"""Of the runs that tell how sure the hold is: their differences count, not their values [K]."""
+CURVE_STEP = 60.0
+"""Readings are kept at least so often, for smooth curves [s]."""
 SENSOR_TOLERANCE = 0.0075
 """Type K class 2, share of the reading in degC. Source: IEC 60584-1:2013."""
 
@@ -97,10 +101,12 @@ def make_plan(
     prepared = prepare(read, library)
     chosen, why = _choose(prepared, fidelity or read.job.fidelity)
     report("how sure", 0.0)
-    spread = _spread(prepared, report)
+    spread = _spread(prepared, chosen, report)
     finish = _finish(prepared.settings, spread.upwards)
     model = prepared.model(prepared.inputs)
-    main = simulate(model, chosen, finish, open_below=prepared.settings.open_below, progress=progress)
+    main = simulate(
+        model, chosen, finish, open_below=prepared.settings.open_below, every=CURVE_STEP, progress=progress
+    )
     report("numerical error", 0.0)
     errors = refine(model, chosen, main, finish)
     rows = _compare(prepared, finish, report) if compare else ()
@@ -134,12 +140,19 @@ def _nominal(settings: Settings, simulation: Simulation) -> float:
     return nominal_hold(simulation.clock_start, simulation.last_target, settings.wanted)
 
 
-def _spread(prepared: Prepared, report: Progress) -> Spread:
-    """How much the hold may change with what is not known, by the network."""
+def _spread(prepared: Prepared, fidelity: str, report: Progress) -> Spread:
+    """How much the hold may change with what is not known, by the plan's fidelity on a coarse grid."""
     s = prepared.settings
+    done = 0
 
     def hold(inputs: Inputs) -> float:
-        return _nominal(s, simulate(prepared.model(inputs), "network", lambda clock, last: last))
+        nonlocal done
+        done += 1
+        report("how sure", min(done / 16.0, 1.0))
+        run = simulate(
+            prepared.model(inputs), fidelity, lambda clock, last: last, fineness=1, tolerance=COARSE_TOLERANCE
+        )
+        return _nominal(s, run)
 
     inputs = uncertain_inputs(
         prepared.inputs,
@@ -147,7 +160,7 @@ def _spread(prepared: Prepared, report: Progress) -> Spread:
         s.film,
         s.furnace.film.source,
         s.uniformity,
-        s.furnace.uniformity.source,
+        s.uniformity_source,
         SENSOR_TOLERANCE * (s.set_point - 273.15),
     )
     return hold_spread(hold(prepared.inputs), inputs, hold)
@@ -205,7 +218,7 @@ def _answer(
     joints = _joints(prepared, run, errors)
     segments = _segments(prepared, model, run)
     notices = checks.check_plan(
-        checks.Case(assembly, s, prepared.clearances, joints, segments, run, fidelity, spread)
+        checks.Case(assembly, s, prepared.clearances, joints, segments, run, model, fidelity, spread)
     )
     return answer.Plan(
         title=read.job.title,
@@ -226,7 +239,7 @@ def _answer(
         ruling_joint=assembly.joints[ruling].name,
         ruling_reason=advice.ruling_reason(assembly, run, ruling),
         rule_of_thumb=rules.rule_of_thumb(assembly.mass),
-        rule_sentence=rules.rule_sentence(hold, assembly, model.bodies, s.set_point),
+        rule_sentence=rules.rule_sentence(hold, run.clock_start, assembly, model.bodies, s.set_point),
         fidelity=_title(fidelity, model.layout),
         fidelity_reason=why,
         energy_balance_error=run.balance_error,
@@ -237,7 +250,7 @@ def _answer(
         drivers=spread.shifted(nominal).drivers,
         warnings=notices,
         cautions=prepared.cautions,
-        assumptions=(*s.assumptions, *modelling(assembly, s.furnace)),
+        assumptions=(*s.assumptions, *modelling(assembly, s, _title(fidelity, model.layout))),
         watch=advice.watch(assembly, run),
         thermocouple=advice.thermocouple(assembly, run, ruling, s.targets[ruling]),
         filler_amounts=advice.filler_amounts(assembly),
@@ -320,10 +333,14 @@ def _program(s: Settings, hold: float) -> tuple[answer.ProgramStep, ...]:
     """What to key in."""
     steps = []
     if s.hot:
-        steps.append(answer.ProgramStep("ramp", s.set_point, None, None, "heat the empty furnace, then load it quickly"))
+        note = "heat the empty furnace, then load it quickly"
+        steps.append(answer.ProgramStep("ramp", s.set_point, None, None, note))
     else:
+        at = s.start
         for stage in s.stages:
-            steps.append(answer.ProgramStep("ramp", stage.to, stage.rate, None))
+            duration = None if stage.rate is None else abs(stage.to - at) / stage.rate
+            steps.append(answer.ProgramStep("ramp", stage.to, stage.rate, duration))
+            at = stage.to
             if stage.hold > 0.0:
                 steps.append(answer.ProgramStep("hold", stage.to, None, stage.hold, "to even out"))
     note = f"counted from when the furnace's own display is within {s.surroundings.clock_band:.0f} K of the set-point"

@@ -16,17 +16,25 @@ def rule_of_thumb(mass: float) -> float:
     return HOUR_PER_KILOGRAM * mass
 
 
-def rule_sentence(hold: float, assembly: Assembly, bodies: tuple[Body, ...], set_point: float) -> str:
-    """Why the hold and the rule of one hour per kilogram differ, in one sentence."""
+def rule_sentence(
+    hold: float, clock_start: float, assembly: Assembly, bodies: tuple[Body, ...], set_point: float
+) -> str:
+    """Why the hold and the rule of one hour per kilogram differ, in one sentence.
+
+    Parameters
+    ----------
+    hold, clock_start : float   recommended hold, and when the furnace reaches temperature [s]
+    """
     mass, area = assembly.mass, sum(s.exposed_area for s in assembly.segments)
     rule = rule_of_thumb(mass)
     grey = _mean_emissivity(bodies, set_point)
-    surface = f"{1e4 * area / mass:.0f} cm2 of surface for each kilogram"
     tone = "dark" if grey > 0.6 else "bright" if grey < 0.35 else "half-dark"
     cause = (
-        f"heat enters by radiation through the surface, here {surface}, {tone} (emissivity {grey:.2f}), "
-        "and the rule knows only the mass"
+        f"heat enters through the surface, here {1e4 * area / mass:.0f} cm2 for each kilogram, on the whole {tone} "
+        f"(emissivity {grey:.2f}), and the rule knows only the mass"
     )
+    if clock_start > hold:
+        cause = f"the load warms with the furnace for {clock_start / 60.0:.0f} min before the clock starts; {cause}"
     if hold <= 0.0 or rule / hold > 1.0 + ALIKE:
         times = "far too long" if hold <= 0.0 or rule / hold > 20.0 else f"{rule / hold:.1f} times too long"
         return f"One hour per kilogram would be {times}: {cause}."

@@ -40,6 +40,7 @@ class Settings:
     furnace: Furnace
     film: tuple[float, float]
     uniformity: tuple[float, float]
+    uniformity_source: str
     assumptions: tuple[Assumption, ...]
 
 
@@ -75,9 +76,10 @@ def settle(read: ReadJob, assembly: Assembly, furnace: Furnace) -> Settings:
     spread = (furnace.film.low, furnace.film.high) if film is None else (0.7 * film, 1.3 * film)
     even = job.furnace.uniformity
     uniformity = (furnace.uniformity.low, furnace.uniformity.high) if even is None else (-even, even)
+    even_source = furnace.uniformity.source if even is None else "the job file"
     return Settings(
         set_point, reason, targets, job.hold.superheat, job.hold.time, job.hold.open_below or OPEN_BELOW,
-        _surroundings(read, furnace, program), stages, job.program.start, hot, furnace, spread, uniformity,
+        _surroundings(read, furnace, program), stages, job.program.start, hot, furnace, spread, uniformity, even_source,
         tuple(notes),
     )  # fmt: skip
 
@@ -170,7 +172,7 @@ def _silent(read: ReadJob) -> list[Assumption]:
     return [Assumption(what, value, why) for table, key, what, value, why in checks if key not in table.model_fields_set]
 
 
-def modelling(assembly: Assembly, furnace: Furnace) -> tuple[Assumption, ...]:
+def modelling(assembly: Assembly, s: Settings, fidelity: str) -> tuple[Assumption, ...]:
     """Simplifications of the model itself, so that nobody takes them for measured."""
     notes = [
         Assumption(
@@ -182,14 +184,35 @@ def modelling(assembly: Assembly, furnace: Furnace) -> tuple[Assumption, ...]:
             "radiation between parts is not computed: an inside corner heats more slowly than this says",
         ),
     ]  # fmt: skip
-    if furnace.kind == "chamber":
-        notes.append(Assumption("chamber", "one temperature for walls and gas", furnace.source))
-    low = [
-        s.metal.name
-        for s in assembly.segments
-        if s.metal.specific_heat.confidence != "published" or s.metal.thermal_conductivity.confidence != "published"
-    ]
+    if s.furnace.kind == "chamber":
+        notes.append(Assumption("chamber", "one temperature for walls and gas", s.furnace.source))
+    if s.hot:
+        notes.append(Assumption("door", "no heat is lost while the load goes in", "not modelled; load quickly"))
+    if fidelity == "section plane":
+        notes.append(
+            Assumption(
+                "depth", "each part is even along its depth, across the section",
+                "ends that stand out far to the sides heat the joint more slowly than this says",
+            )
+        )  # fmt: skip
+    return (*notes, *_doubtful_properties(assembly, s))
+
+
+def _doubtful_properties(assembly: Assembly, s: Settings) -> list[Assumption]:
+    """Metals whose properties are from memory, and tables that do not reach from the start to the set-point."""
+    metals = list({seg.metal.id: seg.metal for seg in assembly.segments}.values())
+    notes = []
+    low = [m.name for m in metals if "memory" in (m.specific_heat.confidence, m.thermal_conductivity.confidence)]
     if low:
-        names = ", ".join(dict.fromkeys(low))
-        notes.append(Assumption("properties from memory", names, "see brazesoak data for the source of every value"))
-    return tuple(notes)
+        notes.append(Assumption("properties from memory", ", ".join(low), "brazesoak data shows every value's source"))
+    for m in metals:
+        for name, table in (("specific heat", m.specific_heat), ("conductivity", m.thermal_conductivity)):
+            first, last = table.valid_range
+            if s.start < first - 10.0 or s.set_point > last + 10.0:
+                notes.append(
+                    Assumption(
+                        f"{name} of {m.name.lower()}", "its end values hold outside the table",
+                        f"the data go from {_C(first)} to {_C(last)}",
+                    )
+                )  # fmt: skip
+    return notes

@@ -1,7 +1,6 @@
 """How sure the hold is: each uncertain input once at its low and once at its high value.
 
-The holds are computed with the network, whatever the fidelity of the plan: it is quick, and a change of an
-input moves both alike. Deviations upwards and downwards are combined as a root sum of squares, as for
+The holds are computed with the plan's own fidelity on a coarse grid: only their differences count. Deviations upwards and downwards are combined as a root sum of squares, as for
 independent inputs. Source: JCGM 100:2008 (GUM), section 5.1.2, with low and high taken as the ends of a
 95 % range.
 """

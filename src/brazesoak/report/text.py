@@ -17,7 +17,8 @@ DRIVERS_SHOWN = 3
 
 def plan_text(plan: Plan, width: int = 100) -> str:
     """The whole answer as plain text, no line longer than `width` unless one word is."""
-    blocks = [_head(plan), _what_to_set(plan, width)]
+    stop = wording.stop_line(plan)
+    blocks = [_head(plan), *([paragraph(stop, width)] if stop else []), _what_to_set(plan, width)]
     for heading, body in _sections(plan, width):
         if body:
             blocks.append(f"{heading}\n{body}")

@@ -9,6 +9,8 @@ from brazesoak.report import format as fmt
 
 DEFERRAL = "Safety data sheets, local codes and licensed practice come before this page."
 """Stands under every list of cautions."""
+STOP_CODES = ("not-in-air", "cadmium", "sealed-cavity")
+"""Warnings with which a heat must not be run as planned."""
 _AT_ONCE = 30.0
 """A clock that starts before this is said to start at once [s]."""
 
@@ -23,6 +25,12 @@ def grouped(notices: Sequence[Notice]) -> list[Notice]:
         Notice(code, " ".join(messages), action, source)
         for (code, action, source), messages in groups.items()
     ]
+
+
+def stop_line(plan: Plan) -> str:
+    """A line above everything else when the heat must not be run; empty otherwise."""
+    codes = [notice.code for notice in plan.warnings if notice.code in STOP_CODES]
+    return f"STOP: do not run this heat as it is ({', '.join(dict.fromkeys(codes))}); see the warnings." if codes else ""
 
 
 def clock_temperature(plan: Plan) -> str:
