@@ -241,7 +241,7 @@ def _bore(i: int, shape: Shape, joints: list[Joint | None], shaped: list[Shape])
         if joint.fit == "plug" and i == joint.segments[1]:
             wall -= pi * shape.bore * joint.depth
             open_ends -= 1 + (joint.depth >= shape.heights["end"] - CLOSE)
-        elif joint.fit != "plug" and other.bore < shape.bore - CLOSE:
+        elif joint.fit != "plug" and other.bore == 0.0:
             open_ends -= 1
     return max(wall, 0.0), max(open_ends, 0) * 0.25 * pi * shape.bore**2
 

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import argparse
+import io
+import os
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
@@ -23,8 +25,12 @@ def main(arguments: Sequence[str] | None = None) -> int:
     """Run a command and return its exit code."""
     options = _parser().parse_args(arguments)
     command: Callable[[argparse.Namespace], int] = options.command
+    if isinstance(sys.stdout, io.TextIOWrapper):
+        sys.stdout.reconfigure(errors="replace")  # a terminal without a degree sign shows a question mark
     try:
-        return command(options)
+        code = command(options)
+        sys.stdout.flush()
+        return code
     except BrazesoakError as error:
         print(f"brazesoak: {error}", file=sys.stderr)
         return error.exit_code
@@ -32,8 +38,18 @@ def main(arguments: Sequence[str] | None = None) -> int:
         print("brazesoak: stopped; nothing was written", file=sys.stderr)
         return 130
     except BrokenPipeError:  # the reader of our output, such as head, has had enough
-        sys.stderr.close()
+        _silence()
         return 0
+    except OSError as error:
+        _silence()
+        what = error.strerror or str(error)
+        print(f"brazesoak: the output cannot be written ({what}); free some space or send it elsewhere", file=sys.stderr)
+        return ResultFileError.exit_code
+
+
+def _silence() -> None:
+    """Send what is left of our output nowhere, so that closing it does not fail again."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _parser() -> argparse.ArgumentParser:

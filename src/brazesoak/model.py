@@ -131,7 +131,8 @@ def _body(segment: Segment, where: float, capacity_factor: float) -> Body:
     emissivity = emissivity_curve(segment, where)
     exposed = segment.exposed_area - segment.bore_area
     if segment.bore_area > 0.0:
-        exposed += _cavity(segment.bore_area, segment.bore_opening, float(np.interp(_AT_HEAT, *emissivity)))
+        at_heat = float(np.interp(_AT_HEAT, *emissivity))
+        exposed += _cavity(segment.bore_area, segment.bore_opening, segment.shape.bore, at_heat)
     return Body(
         segment.name,
         (T, cp * metal.density.value * capacity_factor),
@@ -147,15 +148,18 @@ _AT_HEAT = 900.0
 """Temperature at which a bore's emissivity is taken [K]: where most of the time is spent."""
 
 
-def _cavity(wall: float, opening: float, emissivity: float) -> float:
+def _cavity(wall: float, opening: float, diameter: float, emissivity: float) -> float:
     """Area of open surface [m2] that takes up as much as a bore does through its ends.
 
-    A grey cavity of one temperature seen through its opening. Source: Incropera and DeWitt, section 13.3, the
-    two-surface enclosure with a black opening (recalled).
+    A grey cavity of one temperature seen through its opening; what enters at one end and leaves at the other is
+    lost to it. Never more than the wall itself. Source: Incropera and DeWitt, section 13.3, the two-surface
+    enclosure with a black opening, and table 13.2, coaxial parallel discs (recalled).
     """
     if opening <= 0.0:
         return 0.0
-    return opening / (1.0 + opening / wall * (1.0 / emissivity - 1.0)) / emissivity
+    S = 2.0 + (2.0 * wall / (np.pi * diameter**2)) ** 2  # 2 + (length over radius) squared
+    seen = opening * (1.0 - 0.5 * (S - float(np.sqrt(S * S - 4.0))))
+    return 1.0 / (emissivity / seen + (1.0 - emissivity) / wall)
 
 
 def surface_group(segment: Segment) -> str:

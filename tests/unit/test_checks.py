@@ -11,9 +11,17 @@ from brazesoak.analysis.plan import make_plan
 from brazesoak.answer import Notice, Plan
 from brazesoak.jobfile.read import read_job_text
 
-from .jobs import LIBRARY, boss, job, joint, lump, plate, segment
+from .jobs import LIBRARY, boss, job, joint, lump, plate, segment, tube
 
-LIGHT = (plate(thickness="3 mm", length="60 mm", width="50 mm"), boss(diameter="20 mm", height="10 mm"), joint("boss", "plate"))
+LIGHT = (
+    plate(thickness="8 mm", length="40 mm", width="40 mm"),
+    boss(diameter="20 mm", height="10 mm"),
+    joint("boss", "plate"),
+)
+"""Small and stout: a heat that nothing is wrong with."""
+KILN = 'name = "bench-kiln-3l"'
+TUBE = tube(outer_diameter="40 mm", inner_diameter="30 mm", length="40 mm")
+LIDS = tuple(plate(n, thickness="8 mm", length="50 mm", width="50 mm") for n in ("lid", "floor"))
 BRASS = (LIGHT[0], boss(metal="UNS C36000", diameter="20 mm", height="10 mm"), LIGHT[2])
 
 
@@ -96,6 +104,26 @@ CASES = [
         "may-never-reach",
         (LIGHT, {"furnace": 'name = "ideal"\nuniformity = "25 K"', "program": 'set_point = "702 degC"'}),
         (LIGHT, {"furnace": 'name = "ideal"\nuniformity = "10 K"', "program": 'set_point = "702 degC"'}),
+    ),
+    (
+        "sealed-cavity",
+        ((TUBE, *LIDS, joint("lid", "tube", name="1"), joint("floor", "tube", name="2")), {}),
+        ((TUBE, LIDS[0], joint("lid", "tube")), {}),
+    ),
+    (
+        "far-ends",
+        ((plate(thickness="2 mm"), LIGHT[1], LIGHT[2]), {}),
+        (LIGHT, {}),
+    ),
+    (
+        "does-not-fit",  # 3 L: about 144 mm each way
+        ((plate(length="150 mm", width="30 mm", thickness="8 mm"), *LIGHT[1:]), {"furnace": KILN}),
+        ((plate(length="140 mm", width="30 mm", thickness="8 mm"), *LIGHT[1:]), {"furnace": KILN}),
+    ),
+    (
+        "ramp-not-followed",
+        (LIGHT, {"furnace": KILN, "program": 'ramp = "40 K/min"'}),
+        (LIGHT, {"furnace": KILN, "program": 'ramp = "8 K/min"'}),
     ),
     (
         "inner-gradients",

@@ -2,14 +2,12 @@ import pytest
 
 from brazesoak.analysis.rules import rule_of_thumb, rule_sentence
 
-from .jobs import kelvin, prepared
+from .jobs import boss, joint, kelvin, plate, prepared
 
 
-def sentence(hold: float, surface: object = "oxidised") -> str:
-    from .jobs import boss, joint, plate
-
+def sentence(hold: float, surface: object = "oxidised", clock: float = 0.0) -> str:
     job = prepared(plate(surface=surface), boss(surface=surface), joint("boss", "plate"))
-    return rule_sentence(hold, job.assembly, job.model(job.inputs).bodies, kelvin(727.0))
+    return rule_sentence(hold, clock, job.assembly, job.model(job.inputs).bodies, kelvin(727.0))
 
 
 def test_one_hour_per_kilogram() -> None:
@@ -45,4 +43,9 @@ def test_the_surface_is_named(surface: float, words: str) -> None:
 def test_surface_for_each_kilogram() -> None:
     job = prepared()
     area = sum(s.exposed_area for s in job.assembly.segments)
-    assert f"{1e4 * area / MASS:.0f} cm2 of surface for each kilogram" in sentence(600.0)
+    assert f"{1e4 * area / MASS:.0f} cm2 for each kilogram" in sentence(600.0)
+
+
+def test_a_slow_ramp_is_part_of_the_reason() -> None:
+    assert "for 70 min before the clock starts" in sentence(600.0, clock=4200.0)
+    assert "before the clock starts" not in sentence(600.0, clock=300.0)
