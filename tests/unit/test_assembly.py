@@ -175,3 +175,22 @@ def test_names_are_looked_up_by_any_designation() -> None:
     a = assemble(read(plate(metal="1.4301"), boss(metal="brass-c36000"), joint("boss", "plate")), LIBRARY)
     assert isinstance(a, Assembly)
     assert [s.metal.id for s in a.segments] == ["stainless-304", "brass-c36000"]
+
+
+FLANGE = boss("flange", diameter="80 mm")
+
+
+@pytest.mark.parametrize(
+    ("parts", "wall", "open_ends"),
+    [
+        ((tube(), FLANGE, joint("tube", "flange")), 1.0, 1),
+        ((tube(), FLANGE, boss("cap", diameter="80 mm"), joint("tube", "flange", name="1"), joint("cap", "tube", name="2")), 1.0, 0),
+        ((tube(), boss(diameter="39.8 mm"), joint("boss", "tube", fit="plug", depth="20 mm")), 0.6, 1),
+        # A ring with a smaller hole leaves the bore open.
+        ((tube(), tube("neck", inner_diameter="10 mm"), joint("tube", "neck")), 1.0, 2),
+    ],
+)  # fmt: skip
+def test_what_is_open_of_a_bore(parts: tuple[str, ...], wall: float, open_ends: int) -> None:
+    segment = assembly(*parts).segments[0]
+    assert close(segment.bore_area, wall * pi * 0.04 * 0.05)
+    assert segment.bore_opening == pytest.approx(open_ends * pi * 0.02**2, abs=1e-15)

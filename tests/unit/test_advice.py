@@ -1,0 +1,55 @@
+from functools import cache
+
+import pytest
+
+from brazesoak.analysis import advice
+from brazesoak.analysis.plan import Prepared
+from brazesoak.simulate import Simulation, simulate
+
+from .jobs import boss, joint, kelvin, plate, prepared
+
+
+@cache
+def run(parts: tuple[str, ...]) -> tuple[Prepared, Simulation]:
+    job = prepared(*parts, program='loading = "hot"')
+    return job, simulate(job.model(job.inputs), "network", lambda clock, last: last)
+
+
+HEAVY = (
+    plate(metal="AISI 304"),
+    boss(metal="UNS C36000", surface="bright", diameter="60 mm", height="60 mm"),
+    joint("boss", "plate", "seat"),
+)
+
+
+def test_filler_for_each_joint() -> None:
+    """Gap times area times 1.5."""
+    job, _ = run(HEAVY)
+    ((name, volume),) = advice.filler_amounts(job.assembly)
+    assert (name, volume) == ("seat", pytest.approx(1.5 * 1e-4 * job.assembly.joints[0].area))
+
+
+def test_the_slower_side_is_the_colder_one() -> None:
+    job, found = run(HEAVY)
+    passed = found.joints[0].target
+    assert passed is not None
+    assert advice.slower_side(job.assembly.joints[0], found, 0.5 * passed) == 1
+    reason = advice.ruling_reason(job.assembly, found, 0)
+    assert '"boss"' in reason
+    assert "bright free-machining brass" in reason
+
+
+def test_where_the_thermocouple_goes() -> None:
+    job, found = run(HEAVY)
+    text = advice.thermocouple(job.assembly, found, 0, kelvin(682.0))
+    assert 'joint "seat"' in text
+    assert "682" in text
+
+
+def test_zinc_smoke_is_watched_for_only_where_there_is_zinc() -> None:
+    with_brass = " ".join(advice.watch(*(run(HEAVY)[0].assembly, run(HEAVY)[1])))
+    steel = (plate(), boss(), joint("boss", "plate"))
+    without = " ".join(advice.watch(*(run(steel)[0].assembly, run(steel)[1])))
+    assert "zinc" in with_brass
+    assert "zinc" not in without
+    assert "Do not move the load" in without
