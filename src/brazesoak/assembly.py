@@ -24,6 +24,15 @@ CLOSE = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
+class Place:
+    """Where a segment lies: middle of its low face along `axis` [m], and the axis that its length runs along."""
+
+    at: tuple[float, float, float]
+    axis: str
+    along: str
+
+
+@dataclass(frozen=True, slots=True)
 class Segment:
     """A segment of the assembly.
 
@@ -42,6 +51,7 @@ class Segment:
     exposed_area: float
     bore_area: float = 0.0
     bore_opening: float = 0.0
+    place: Place | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -228,7 +238,14 @@ def _segment(
             part=s.name,
         )
     bore = _bore(i, shape, joints, shaped) if shape.bore else (0.0, 0.0)
-    return Segment(s.name, metal, s.surface, shape, volume, volume * metal.density.value, exposed, *bore)
+    mass = volume * metal.density.value
+    return Segment(s.name, metal, s.surface, shape, volume, mass, exposed, *bore, _place(s))
+
+
+def _place(s: schema.Segment) -> Place | None:
+    if s.at is None:
+        return None
+    return Place(s.at, s.axis, s.along or ("y" if s.axis == "x" else "x"))
 
 
 def _bore(i: int, shape: Shape, joints: list[Joint | None], shaped: list[Shape]) -> tuple[float, float]:

@@ -18,6 +18,7 @@ from brazesoak_solvers import material as core_material
 
 from .layout import Layout, Region
 from .model import Body, Contact, ThermalModel
+from .solid import SolidCells, add_solid
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
@@ -81,7 +82,7 @@ def discretise(model: ThermalModel, fidelity: str, fineness: int = 2, heating: b
 
     Parameters
     ----------
-    fidelity : ``network`` or ``section``
+    fidelity : ``network``, ``section`` or ``solid``
     fineness : int      cells of a section: each interval has a multiple of this many
     heating : bool      False: the heater is off and the chamber cools
     """
@@ -98,6 +99,9 @@ def discretise(model: ThermalModel, fidelity: str, fineness: int = 2, heating: b
 
     if fidelity == "network":
         cells, faces, grid, scale = *_network(graph, model, materials, contacts, expose), None, 1.0
+    elif fidelity == "solid":
+        solid = add_solid(graph, model, materials, contacts, fineness, expose)
+        cells, faces, grid, scale = solid.cells, solid.faces, _slice(solid), 1.0
     else:
         assert model.layout is not None
         cells, faces, grid, scale = _section(graph, model, model.layout, materials, contacts, expose, fineness)
@@ -117,6 +121,22 @@ def discretise(model: ThermalModel, fidelity: str, fineness: int = 2, heating: b
         grid,
         scale,
     )
+
+
+def _slice(solid: SolidCells) -> Grid:
+    """The plane through a solid's middle across y (or its plane of symmetry), for pictures."""
+    x, y, z = solid.edges
+    layer = 0 if y[0] == 0.0 else int(np.searchsorted(y, 0.5 * (y[0] + y[-1]), side="right")) - 1
+    number = np.full((x.size - 1, z.size - 1), -1)
+    body = np.full(number.shape, -1)
+    filled = np.zeros(number.shape)
+    for i, (cut, cells) in enumerate(zip(solid.bodies, solid.cells, strict=True)):
+        at = np.flatnonzero(cut.place[:, 1] == layer)
+        u, w = cut.place[at, 0], cut.place[at, 2]
+        more = cut.volume[at] > filled[u, w]
+        number[u[more], w[more]] = cells[at[more]]
+        body[u[more], w[more]], filled[u[more], w[more]] = i, cut.volume[at[more]]
+    return Grid("slice", x, z, number, body)
 
 
 def _material(body: Body) -> Material:

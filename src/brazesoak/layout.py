@@ -50,6 +50,20 @@ class NoLayout:
     reason: str
 
 
+@dataclass(frozen=True, slots=True)
+class Pile:
+    """Segments one on the other, centre on centre.
+
+    levels : ((bottom, top), ...)       of each segment [m]
+    turned : (bool, ...)                long side at right angles to that of the first segment
+    faces : (RectangularFace or None, ...)  face that lies in the pile; None of a round segment
+    """
+
+    levels: tuple[tuple[float, float], ...]
+    turned: tuple[bool, ...]
+    faces: tuple[RectangularFace | None, ...]
+
+
 class _NoPileError(Exception):
     """Raised inside this module with the reason; never leaves it."""
 
@@ -65,6 +79,21 @@ def find_layout(assembly: Assembly) -> Layout | NoLayout:
         return _axisymmetric(assembly) if round_parts else _plane(assembly)
     except _NoPileError as reason:
         return NoLayout(str(reason))
+
+
+def pile(assembly: Assembly) -> Pile | NoLayout:
+    """The pile that the joints make, or the reason why they make none."""
+    try:
+        if len(assembly.segments) == 1 or len(assembly.joints) != len(assembly.segments) - 1:
+            raise _NoPileError("the joints do not make a single pile of segments")
+        levels = _levels(assembly)
+        hosts = [j.segments[1] for j in assembly.joints if j.fit == "plug"]
+        if len(set(hosts)) < len(hosts):
+            raise _NoPileError("two plugs share one host")
+    except _NoPileError as reason:
+        return NoLayout(str(reason))
+    faces = tuple(None if s.shape.is_round else _joined_face(assembly, i) for i, s in enumerate(assembly.segments))
+    return Pile(tuple(levels), tuple(_turned(assembly)), faces)
 
 
 def _levels(assembly: Assembly) -> list[tuple[float, float]]:

@@ -14,6 +14,7 @@ from .layout import Layout
 
 if TYPE_CHECKING:
     from .assembly import Assembly, Segment
+    from .placement import Placement
     from .trade.records import Spread
 
 FloatArray = NDArray[np.float64]
@@ -62,6 +63,7 @@ class ThermalModel:
 
     start : float       temperature of the load, and of a furnace loaded cold [K]
     layout : Layout or None     a section that represents the assembly, where there is one
+    placement : Placement or None   where its parts lie in space, where that is known
     """
 
     bodies: tuple[Body, ...]
@@ -69,6 +71,7 @@ class ThermalModel:
     surroundings: Surroundings
     start: float
     layout: Layout | None
+    placement: Placement | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,6 +107,7 @@ def thermal_model(
     start: float,
     gas: Gas,
     layout: Layout | None,
+    placement: Placement | None = None,
 ) -> ThermalModel:
     """The thermal model of an assembly with the uncertain inputs as given. `start` is the load's temperature [K]."""
     where = dict(inputs.emissivity)
@@ -121,7 +125,7 @@ def thermal_model(
             )
         )  # fmt: skip
     outside = replace(surroundings, film=inputs.film, offset=inputs.offset)
-    return ThermalModel(bodies, tuple(contacts), outside, start, layout)
+    return ThermalModel(bodies, tuple(contacts), outside, start, layout, placement)
 
 
 def _body(segment: Segment, where: float, capacity_factor: float) -> Body:

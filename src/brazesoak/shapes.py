@@ -51,6 +51,7 @@ class Shape:
     faces : {str: Face}    faces that may be joined flat
     heights : {str: float}     extent normal to each of these faces [m]
     bore : float           diameter of its own hole [m], 0 for none
+    sizes : (float, float, float)   length, width and height as given, or diameter twice and height [m]
     """
 
     kind: str
@@ -60,6 +61,7 @@ class Shape:
     faces: dict[str, Face]
     heights: dict[str, float]
     bore: float = 0.0
+    sizes: tuple[float, float, float] = (0.0, 0.0, 0.0)
 
     @property
     def is_round(self) -> bool:
@@ -84,6 +86,7 @@ def block(kind: str, length: float, width: float, height: float, names: tuple[st
         sorted((length, width, height))[0],
         {n: RectangularFace(max(a, b), min(a, b)) for n, (a, b, _) in zip(names, pairs, strict=True)},
         {n: h for n, (_, _, h) in zip(names, pairs, strict=True)},
+        sizes=(length, width, height),
     )
 
 
@@ -109,6 +112,7 @@ def cylinder(kind: str, outer: float, inner: float, height: float) -> Shape:
         {"end": RoundFace(outer, inner)},
         {"end": height},
         inner,
+        (outer, outer, height),
     )
 
 

@@ -1,0 +1,397 @@
+"""Blocks and round parts on one rectilinear grid, by the fractions of cells and faces that they fill.
+
+A body is a pile of layers along one axis, each with a cross-section: a rectangle or a disc, less discs. Cells
+that its outline cuts keep their true volume, and faces their true open part, so that mass, surface and contact
+area converge with the grid. A staircase would not: its side of a round boss is 4/pi too large on every grid.
+Curved surface lies inside cut cells; its area follows from what the cell's faces leave open (closed surfaces).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .errors import ProblemError
+
+FloatArray = NDArray[np.float64]
+IntArray = NDArray[np.int64]
+
+SLIVER = 1e-3
+"""Cells filled less than this are left out; what they would hold is a thousandth of one cell."""
+
+
+@dataclass(frozen=True, slots=True)
+class Rectangle:
+    """u0 to u1 and v0 to v1, along the two axes after the body's own, in cyclic order [m]."""
+
+    u0: float
+    u1: float
+    v0: float
+    v1: float
+
+
+@dataclass(frozen=True, slots=True)
+class Disc:
+    """Centre and radius [m]."""
+
+    u: float
+    v: float
+    radius: float
+
+
+@dataclass(frozen=True, slots=True)
+class Layer:
+    """Part of a body between `low` and `high` along its axis [m]: an outline, less holes."""
+
+    low: float
+    high: float
+    outline: Rectangle | Disc
+    holes: tuple[Disc, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Body:
+    """Layers one on the other along `axis` (0, 1 or 2)."""
+
+    axis: int
+    layers: tuple[Layer, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CutBody:
+    """A body on the grid.
+
+    place : int64[n, 3]                 grid place of each cell
+    volume, place_volume : float64[n]   of each cell and of the whole place it lies in [m3]
+    a, b : int64[m], area, shape_a, shape_b : float64[m]     faces between its own cells [m2], [m]
+    axis : int64[m]
+    flat_cell, flat_axis, flat_side : int64[f], flat_area, flat_shape : float64[f]   open faces on the grid's planes;
+        side 0 = low, 1 = high
+    round_cell : int64[r], round_area, round_shape : float64[r]     curved surface in cut cells
+    round_normal : float64[r, 3]        outward unit normal
+    """
+
+    place: IntArray
+    volume: FloatArray
+    place_volume: FloatArray
+    a: IntArray
+    b: IntArray
+    area: FloatArray
+    shape_a: FloatArray
+    shape_b: FloatArray
+    axis: IntArray
+    flat_cell: IntArray
+    flat_axis: IntArray
+    flat_side: IntArray
+    flat_area: FloatArray
+    flat_shape: FloatArray
+    round_cell: IntArray
+    round_area: FloatArray
+    round_shape: FloatArray
+    round_normal: FloatArray
+
+
+@dataclass(frozen=True, slots=True)
+class _Section:
+    """A cross-section on the grid: area of each cell, open length of each grid line, and curved length by disc.
+
+    area : float64[nu, nv];  across_u : float64[nu + 1, nv];  across_v : float64[nu, nv + 1]
+    curved : ((length, normal u, normal v), ...)    one a disc, float64[nu, nv] each
+    ends_u, ends_v : as across_u and across_v, where the outline ends on a grid line
+    """
+
+    area: FloatArray
+    across_u: FloatArray
+    across_v: FloatArray
+    ends_u: FloatArray
+    ends_v: FloatArray
+    curved: tuple[tuple[FloatArray, FloatArray, FloatArray], ...]
+
+
+def breaks(bodies: Sequence[Body]) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Places along each axis that must be planes of the grid: ends of layers, sides and extremes of outlines [m]."""
+    found: list[list[float]] = [[], [], []]
+    for body in bodies:
+        u, v = (body.axis + 1) % 3, (body.axis + 2) % 3
+        for layer in body.layers:
+            found[body.axis] += [layer.low, layer.high]
+            for shape in (layer.outline, *layer.holes):
+                if isinstance(shape, Rectangle):
+                    found[u] += [shape.u0, shape.u1]
+                    found[v] += [shape.v0, shape.v1]
+                else:
+                    found[u] += [shape.u - shape.radius, shape.u + shape.radius]
+                    found[v] += [shape.v - shape.radius, shape.v + shape.radius]
+    x, y, z = (np.unique(np.round(f, 9)) for f in found)
+    return x, y, z
+
+
+def cut(body: Body, edges: Sequence[FloatArray]) -> CutBody:
+    """A body on the grid with these edges along x, y and z [m].
+
+    Raises
+    ------
+    ProblemError    the body has no cell: it lies off the grid, or vanishes on it
+    """
+    axis = body.axis
+    order = (axis, (axis + 1) % 3, (axis + 2) % 3)
+    w, u, v = (np.asarray(edges[i], float) for i in order)
+    middle = 0.5 * (w[1:] + w[:-1])
+    which = np.array([next((n for n, s in enumerate(body.layers) if s.low < m < s.high), -1) for m in middle])
+    sections = [_section(layer, u, v) for layer in body.layers]
+    filled = np.zeros((w.size - 1, u.size - 1, v.size - 1))
+    for n, section in enumerate(sections):
+        filled[which == n] = section.area
+    cell_area = np.diff(u)[:, None] * np.diff(v)[None, :]
+    filled[filled < SLIVER * cell_area] = 0.0
+    number = np.full(filled.shape, -1)
+    number[filled > 0.0] = np.arange(int((filled > 0.0).sum()))
+    if not (number >= 0).any():
+        raise ProblemError("a body has no cell on the grid: it is thinner than the grid, or lies outside it")
+    parts = _Parts(np.diff(w), np.diff(u), np.diff(v), filled, number, which, sections)
+    place = np.argwhere(number >= 0)[:, np.argsort(order)]
+    inner, flat, curved = parts.inner(), parts.flat(), parts.curved()
+    turn = np.array(order)
+    normal = np.zeros((curved[0].size, 3))
+    normal[:, turn[1]], normal[:, turn[2]] = curved[3], curved[4]
+    return CutBody(
+        place,
+        (filled * np.diff(w)[:, None, None])[number >= 0],
+        np.broadcast_to(cell_area * np.diff(w)[:, None, None], filled.shape)[number >= 0],
+        *inner[:5],
+        turn[inner[5]],
+        flat[0],
+        turn[flat[1]],
+        *flat[2:],
+        curved[0],
+        curved[1],
+        curved[2],
+        normal,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Touching:
+    """Where two bodies touch: numbers of their open faces, flat or curved, and the area they share [m2]."""
+
+    one: IntArray
+    other: IntArray
+    area: FloatArray
+
+
+def touching(one: CutBody, other: CutBody, shape: tuple[int, ...]) -> tuple[Touching, Touching]:
+    """Flat and curved faces that two bodies share on a grid of `shape` cells."""
+    flat = _shared(_flat_keys(one, shape, 1), _flat_keys(other, shape, 0), one.flat_area, other.flat_area)
+    back = _shared(_flat_keys(one, shape, 0), _flat_keys(other, shape, 1), one.flat_area, other.flat_area)
+    both = Touching(*(np.concatenate(x) for x in zip(_columns(flat), _columns(back), strict=True)))
+    keys = (np.ravel_multi_index(c.place[c.round_cell].T, shape) for c in (one, other))
+    return both, _shared(*keys, one.round_area, other.round_area)
+
+
+def _columns(t: Touching) -> tuple[NDArray[np.generic], ...]:
+    return t.one, t.other, t.area
+
+
+def _flat_keys(c: CutBody, shape: tuple[int, ...], side: int) -> IntArray:
+    """One number for the plane and the place on it of each open flat face of one side; -1 for the other side."""
+    place = c.place[c.flat_cell].copy()
+    place[np.arange(place.shape[0]), c.flat_axis] += c.flat_side
+    key = np.ravel_multi_index(place.T, tuple(n + 1 for n in shape)) * 3 + c.flat_axis
+    return np.where(c.flat_side == side, key, -1)
+
+
+def _shared(one: IntArray, other: IntArray, area_one: FloatArray, area_other: FloatArray) -> Touching:
+    """Faces of two bodies with the same key; where one cuts the face and the other fills it, the smaller is shared."""
+    mine, theirs = np.flatnonzero(one >= 0), np.flatnonzero(other >= 0)
+    _, i, j = np.intersect1d(one[mine], other[theirs], return_indices=True)
+    i, j = mine[i], theirs[j]
+    return Touching(i, j, np.minimum(area_one[i], area_other[j]))
+
+
+def _section(layer: Layer, u: FloatArray, v: FloatArray) -> _Section:
+    shapes = [_rectangle(layer.outline, u, v) if isinstance(layer.outline, Rectangle) else _disc(layer.outline, u, v)]
+    holes = [_disc(h, u, v) for h in layer.holes]
+    area, across_u, across_v = (shapes[0][i] - sum(h[i] for h in holes) for i in range(3))
+    discs = [(h, hole.radius, -1.0) for h, hole in zip(holes, layer.holes, strict=True)]
+    if isinstance(layer.outline, Disc):
+        discs.append((shapes[0], layer.outline.radius, 1.0))
+    ends_u, ends_v = np.zeros_like(across_u), np.zeros_like(across_v)
+    if isinstance(layer.outline, Rectangle):
+        ends_u, ends_v = shapes[0][3], shapes[0][4]
+    return _Section(area, across_u, across_v, ends_u, ends_v, tuple(_curved(*d) for d in discs))
+
+
+def _overlap(edges: FloatArray, low: float | FloatArray, high: float | FloatArray) -> FloatArray:
+    """Length of each interval between `edges` that lies between low and high."""
+    return np.maximum(np.minimum(edges[1:], high) - np.maximum(edges[:-1], low), 0.0)
+
+
+def _rectangle(r: Rectangle, u: FloatArray, v: FloatArray) -> tuple[FloatArray, ...]:
+    in_u, in_v = _overlap(u, r.u0, r.u1), _overlap(v, r.v0, r.v1)
+    near = 1e-9
+
+    def inside(e: FloatArray, low: float, high: float) -> FloatArray:
+        return ((e > low + near) & (e < high - near)).astype(float)
+
+    def ends(e: FloatArray, low: float, high: float) -> FloatArray:
+        return ((abs(e - low) <= near) | (abs(e - high) <= near)).astype(float)
+
+    return (
+        in_u[:, None] * in_v[None, :],
+        inside(u, r.u0, r.u1)[:, None] * in_v[None, :],
+        in_u[:, None] * inside(v, r.v0, r.v1)[None, :],
+        ends(u, r.u0, r.u1)[:, None] * in_v[None, :],
+        in_u[:, None] * ends(v, r.v0, r.v1)[None, :],
+    )
+
+
+def _disc(d: Disc, u: FloatArray, v: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Area of a disc in each cell, and length of each grid line inside it, in closed form."""
+    x, y, r = u - d.u, v - d.v, d.radius
+    half_u = np.sqrt(np.maximum(r * r - x * x, 0.0))
+    half_v = np.sqrt(np.maximum(r * r - y * y, 0.0))
+    across_u = np.stack([_overlap(y, -h, h) for h in half_u])
+    across_v = np.stack([_overlap(x, -h, h) for h in half_v], axis=1)
+    below = np.stack([_area_below(x, r, top) for top in y], axis=1)
+    return np.diff(below, axis=1), across_u, across_v
+
+
+def _area_below(x: FloatArray, r: float, top: float) -> FloatArray:
+    """Integral over each interval of x of the signed height min(max(top, -h), h), h the circle's half height."""
+    sign, level = np.sign(top), min(abs(top), r)
+    corner = np.sqrt(r * r - level * level)  # nearer than this the circle is higher than the level
+
+    def primitive(t: FloatArray) -> FloatArray:
+        t = np.clip(t, -r, r)
+        return 0.5 * (t * np.sqrt(np.maximum(r * r - t * t, 0.0)) + r * r * np.arcsin(np.clip(t / r, -1.0, 1.0)))
+
+    low, high = x[:-1], x[1:]
+    flat = level * np.maximum(np.minimum(high, corner) - np.maximum(low, -corner), 0.0)
+    left = primitive(np.clip(high, -r, -corner)) - primitive(np.clip(low, -r, -corner))
+    right = primitive(np.clip(high, corner, r)) - primitive(np.clip(low, corner, r))
+    return np.asarray(sign * (flat + left + right))
+
+
+def _curved(
+    disc: tuple[FloatArray, ...], radius: float, sign: float
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Length of the circle in each cell and its normal, out of the metal.
+
+    What the sides of a cell do not balance is the chord of its piece of the circle, and the chord gives the arc.
+    """
+    _, across_u, across_v = disc
+    nu, nv = -np.diff(across_u, axis=0), -np.diff(across_v, axis=1)
+    chord = np.hypot(nu, nv)
+    safe = np.where(chord > 0.0, chord, 1.0)
+    arc = 2.0 * radius * np.arcsin(np.minimum(0.5 * chord / radius, 1.0))
+    return arc, sign * nu / safe, sign * nv / safe
+
+
+@dataclass(frozen=True, slots=True)
+class _Parts:
+    """A body being taken apart: layers along w, cross-sections in u and v."""
+
+    dw: FloatArray
+    du: FloatArray
+    dv: FloatArray
+    filled: FloatArray
+    number: IntArray
+    which: IntArray
+    sections: list[_Section]
+
+    def inner(self) -> tuple[NDArray[np.generic], ...]:
+        """Faces between own cells: a, b, area, shape_a, shape_b, axis of (w, u, v)."""
+        through = np.minimum(self.filled[:-1], self.filled[1:])
+        found = [self._between(through, self.number[:-1], self.number[1:], self.dw[:, None, None], 0)]
+        across_u, across_v = self._lines()
+        found.append(self._between(across_u[:, 1:-1], self.number[:, :-1], self.number[:, 1:], self.du[None, :, None], 1))
+        found.append(
+            self._between(across_v[:, :, 1:-1], self.number[:, :, :-1], self.number[:, :, 1:], self.dv[None, None, :], 2)
+        )
+        return tuple(np.concatenate(column) for column in zip(*found, strict=True))
+
+    def _lines(self) -> tuple[FloatArray, FloatArray]:
+        """Open area of every plane between cells across u and across v, layer by layer."""
+        nw, nu, nv = self.filled.shape
+        across_u, across_v = np.zeros((nw, nu + 1, nv)), np.zeros((nw, nu, nv + 1))
+        for n, section in enumerate(self.sections):
+            at = self.which == n
+            across_u[at] = section.across_u
+            across_v[at] = section.across_v
+        return across_u * self.dw[:, None, None], across_v * self.dw[:, None, None]
+
+    def _between(
+        self, area: FloatArray, low: IntArray, high: IntArray, width: FloatArray, axis: int
+    ) -> tuple[NDArray[np.generic], ...]:
+        at = (area > 0.0) & (low >= 0) & (high >= 0)
+        size = np.broadcast_to(width, self.filled.shape)
+        cut_low = tuple(slice(0, -1) if i == axis else slice(None) for i in range(3))
+        cut_high = tuple(slice(1, None) if i == axis else slice(None) for i in range(3))
+        return (
+            low[at],
+            high[at],
+            area[at],
+            area[at] / (0.5 * size[cut_low][at]),
+            area[at] / (0.5 * size[cut_high][at]),
+            np.full(int(at.sum()), axis),
+        )
+
+    def flat(self) -> tuple[NDArray[np.generic], ...]:
+        """Open faces on planes of the grid: cell, axis of (w, u, v), side, area, shape."""
+        padded = np.pad(self.filled, ((1, 1), (0, 0), (0, 0)))
+        through = np.minimum(padded[:-1], padded[1:])
+        found = []
+        for side in (0, 1):
+            area = np.maximum(self.filled - (through[:-1] if side == 0 else through[1:]), 0.0)
+            area[area < SLIVER * self.filled] = 0.0
+            found.append(self._open(area, self.dw[:, None, None], 0, side))
+            found.extend(self._open_sides(side))
+        return tuple(np.concatenate(column) for column in zip(*found, strict=True))
+
+    def _open_sides(self, side: int) -> list[tuple[NDArray[np.generic], ...]]:
+        """Where a rectangle ends on a grid line and nothing of the body lies beyond."""
+        nw, nu, nv = self.filled.shape
+        open_u, open_v = np.zeros((nw, nu, nv)), np.zeros((nw, nu, nv))
+        beyond = slice(None, -1) if side == 0 else slice(1, None)
+        for n, section in enumerate(self.sections):
+            at = self.which == n
+            open_u[at] = section.ends_u[beyond]
+            open_v[at] = section.ends_v[:, beyond]
+        dw = self.dw[:, None, None]
+        solid = self.number >= 0
+        return [
+            self._open(open_u * dw * solid, self.du[None, :, None], 1, side),
+            self._open(open_v * dw * solid, self.dv[None, None, :], 2, side),
+        ]
+
+    def _open(self, area: FloatArray, width: FloatArray, axis: int, side: int) -> tuple[NDArray[np.generic], ...]:
+        at = area > 0.0
+        size = np.broadcast_to(width, area.shape)
+        count = int(at.sum())
+        return (
+            self.number[at],
+            np.full(count, axis),
+            np.full(count, side),
+            area[at],
+            area[at] / (0.5 * size[at]),
+        )
+
+    def curved(self) -> tuple[NDArray[np.generic], ...]:
+        """Curved surface: cell, area, shape, normal along u, normal along v."""
+        found: list[tuple[NDArray[np.generic], ...]] = []
+        dw = np.broadcast_to(self.dw[:, None, None], self.filled.shape)
+        for n, section in enumerate(self.sections):
+            for length, nu, nv in section.curved:
+                at = (self.which == n)[:, None, None] & (length > 0.0)[None] & (self.number >= 0)
+                area = (np.broadcast_to(length, self.filled.shape) * dw)[at]
+                # On average a cut cell reaches as far inwards as its volume over its curved surface.
+                depth = 0.5 * (self.filled * dw)[at] / area
+                normals = (np.broadcast_to(x, self.filled.shape)[at] for x in (nu, nv))
+                found.append((self.number[at], area, area / depth, *normals))
+        if not found:
+            none = np.zeros(0)
+            return none.astype(np.int64), none, none, none, none
+        return tuple(np.concatenate(column) for column in zip(*found, strict=True))

@@ -1,0 +1,208 @@
+"""The bridge in three dimensions: bodies in space become cut cells of one graded grid and the joints between them.
+
+Contacts are found from the geometry; only declared joints conduct, and other touching faces neither conduct nor
+see the furnace. Where the assembly is its own mirror image, a half or a quarter stands for the whole.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from brazesoak_solvers import Graph, ProblemError
+from brazesoak_solvers.cutcells import CutBody, Touching, breaks, cut, touching
+from numpy.typing import NDArray
+
+from .errors import GeometryError
+from .model import ThermalModel
+from .placement import Placement
+
+FloatArray = NDArray[np.float64]
+IntArray = NDArray[np.int64]
+
+MOST_CELLS = 3_000_000
+"""A grid of more places than this would not fit in the memory of a small computer."""
+CELLS_ACROSS = 12
+"""Cells of a solid at fineness 1 across its longest side."""
+
+
+@dataclass(frozen=True, slots=True)
+class SolidCells:
+    """What became of each body.
+
+    cells : (int64[...], ...)       cells of each body;  faces : (int64[...], ...)  faces of each joint
+    edges : (float64, float64, float64)     of the grid [m]
+    bodies : (CutBody, ...)
+    undeclared : ((int, int, float), ...)   pairs of bodies that touch without a joint, and the area [m2]
+    """
+
+    cells: tuple[IntArray, ...]
+    faces: tuple[IntArray, ...]
+    edges: tuple[FloatArray, FloatArray, FloatArray]
+    bodies: tuple[CutBody, ...]
+    undeclared: tuple[tuple[int, int, float], ...]
+
+
+def grid_edges(placement: Placement, fineness: int) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Edges through every face of every part, at most a share of the longest side apart.
+
+    Every interval has a multiple of `fineness` cells, so that a coarser grid is nested in a finer one.
+
+    Raises
+    ------
+    GeometryError   the grid would not fit in memory
+    """
+    found = breaks(placement.bodies)
+    size = max(b[-1] - b[0] for b in found) / CELLS_ACROSS
+    edges = []
+    for b, symmetric in zip(found, placement.symmetric, strict=True):
+        kept = np.unique(np.concatenate([[0.0], b[b > 0.0]])) if symmetric else b
+        parts = [kept[:1]]
+        for low, high in zip(kept[:-1], kept[1:], strict=True):
+            count = fineness * max(1, round(np.ceil((high - low) / size - 1e-9)))
+            parts.append(np.linspace(low, high, count + 1)[1:])
+        edges.append(np.concatenate(parts))
+    places = np.prod([e.size - 1 for e in edges])
+    if places > MOST_CELLS:
+        raise GeometryError(
+            f"a solid grid of this assembly has {places:.2g} places, more than {MOST_CELLS:.0e}: parts of very "
+            'different size, or many of them; choose fidelity = "section" or "network"',
+            part="",
+        )
+    x, y, z = edges
+    return x, y, z
+
+
+def add_solid(
+    graph: Graph, model: ThermalModel, materials: list[int], contacts: tuple[int, ...], fineness: int, expose
+) -> SolidCells:  # type: ignore[no-untyped-def]
+    """Add every body to the graph; `expose(body, cells, area, shape)` takes the open faces.
+
+    Raises
+    ------
+    GeometryError   a body vanishes on the grid, two bodies share space, or a joint's bodies do not touch
+    """
+    placement = model.placement
+    assert placement is not None
+    edges = grid_edges(placement, fineness)
+    shape = tuple(e.size - 1 for e in edges)
+    bodies = tuple(_cut(model, i, edges) for i in range(len(model.bodies)))
+    _check_apart(model, bodies, shape)
+    fold = float(2 ** sum(placement.symmetric))
+    cells = []
+    for body, material, b in zip(bodies, materials, model.bodies, strict=True):
+        scale = b.volume / (fold * body.volume.sum())
+        own = graph.cells(body.volume * fold * scale, material)
+        graph.faces(own[body.a], own[body.b], body.area * fold, body.shape_a * fold, body.shape_b * fold)
+        cells.append(own)
+    open_flat = [b.flat_area.copy() for b in bodies]
+    open_round = [b.round_area.copy() for b in bodies]
+    faces, undeclared = _contacts(graph, model, contacts, bodies, cells, shape, fold, open_flat, open_round)
+    _expose_all(model, placement, edges, bodies, cells, fold, open_flat, open_round, expose)
+    return SolidCells(tuple(cells), faces, edges, bodies, undeclared)
+
+
+def _cut(model: ThermalModel, i: int, edges: tuple[FloatArray, ...]) -> CutBody:
+    assert model.placement is not None
+    try:
+        return cut(model.placement.bodies[i], edges)
+    except ProblemError as error:
+        name = model.bodies[i].name
+        raise GeometryError(
+            f'"{name}" vanishes on the grid: it is too thin beside the whole assembly; choose fidelity = "section" '
+            'or "network"',
+            part=name,
+        ) from error
+
+
+def _check_apart(model: ThermalModel, bodies: tuple[CutBody, ...], shape: tuple[int, ...]) -> None:
+    """No place of the grid may be filled twice over."""
+    places = [np.ravel_multi_index(b.place.T, shape) for b in bodies]
+    for i in range(len(bodies)):
+        for j in range(i):
+            _, a, b = np.intersect1d(places[i], places[j], return_indices=True)
+            if a.size == 0:
+                continue
+            # In a cell that both cut, the two together may fill it; the excess is what they share.
+            excess = np.maximum(bodies[i].volume[a] + bodies[j].volume[b] - bodies[i].place_volume[a], 0.0).sum()
+            if excess > 1e-3 * min(bodies[i].volume.sum(), bodies[j].volume.sum()):
+                names = model.bodies[i].name, model.bodies[j].name
+                raise GeometryError(
+                    f'"{names[0]}" and "{names[1]}" share {excess * 1e6:.3g} cm3 of space as placed; move one of them, '
+                    'or write the joint with fit = "plug"',
+                    part=names[0],
+                )
+
+
+def _contacts(  # type: ignore[no-untyped-def]
+    graph, model, contacts, bodies, cells, shape, fold, open_flat, open_round
+) -> tuple[tuple[IntArray, ...], tuple[tuple[int, int, float], ...]]:
+    """Faces of every joint, and the pairs that touch without one; what touches is no longer open."""
+    declared = {tuple(sorted(c.bodies)): n for n, c in enumerate(model.contacts)}
+    faces: dict[int, IntArray] = {}
+    undeclared = []
+    for j in range(len(bodies)):
+        for i in range(j):
+            flat, curved = touching(bodies[i], bodies[j], shape)
+            for t, open_area in ((flat, open_flat), (curved, open_round)):
+                open_area[i][t.one] -= t.area
+                open_area[j][t.other] -= t.area
+            area = fold * float(flat.area.sum() + curved.area.sum())
+            n = declared.get((i, j))
+            if n is None:
+                if area > 0.0:
+                    undeclared.append((i, j, area))
+                continue
+            columns = _joint_faces(bodies[i], bodies[j], flat, curved)
+            if columns[2].size == 0:
+                raise _not_touching(model, n)
+            a, b, A, sa, sb = columns
+            scale = fold * model.contacts[n].area / area
+            faces[n] = graph.faces(cells[i][a], cells[j][b], A * scale, sa * scale, sb * scale, contacts[n])
+    return tuple(faces[n] for n in range(len(model.contacts))), tuple(undeclared)
+
+
+def _not_touching(model: ThermalModel, n: int) -> GeometryError:
+    contact = model.contacts[n]
+    names = [model.bodies[i].name for i in contact.bodies]
+    return GeometryError(
+        f'joint "{contact.name}": "{names[0]}" and "{names[1]}" do not touch as placed; check "at" of both',
+        part=contact.name,
+    )
+
+
+def _joint_faces(one: CutBody, other: CutBody, flat: Touching, curved: Touching) -> tuple[NDArray[np.generic], ...]:
+    """Cells on both sides, area and shape factors of what two bodies share."""
+    shared_one, shared_other = flat.area / one.flat_area[flat.one], flat.area / other.flat_area[flat.other]
+    round_one, round_other = curved.area / one.round_area[curved.one], curved.area / other.round_area[curved.other]
+    return (
+        np.concatenate([one.flat_cell[flat.one], one.round_cell[curved.one]]),
+        np.concatenate([other.flat_cell[flat.other], other.round_cell[curved.other]]),
+        np.concatenate([flat.area, curved.area]),
+        np.concatenate([one.flat_shape[flat.one] * shared_one, one.round_shape[curved.one] * round_one]),
+        np.concatenate([other.flat_shape[flat.other] * shared_other, other.round_shape[curved.other] * round_other]),
+    )
+
+
+def _expose_all(  # type: ignore[no-untyped-def]
+    model, placement, edges, bodies, cells, fold, open_flat, open_round, expose
+) -> None:
+    """Open faces of every body, less those on a plane of symmetry, scaled to its exact exposed area."""
+    for i, (body, own) in enumerate(zip(bodies, cells, strict=True)):
+        flat = open_flat[i].copy()
+        for axis, symmetric in enumerate(placement.symmetric):
+            if symmetric:
+                low = (body.flat_axis == axis) & (body.flat_side == 0)
+                flat[low & (edges[axis][body.place[body.flat_cell, axis]] < 1e-12)] = 0.0
+        at, on = flat > 1e-6 * body.flat_area, open_round[i] > 1e-6 * body.round_area
+        area = np.concatenate([flat[at], open_round[i][on]])
+        shape = np.concatenate(
+            [
+                body.flat_shape[at] * flat[at] / body.flat_area[at],
+                body.round_shape[on] * open_round[i][on] / body.round_area[on],
+            ]
+        )
+        cell = np.concatenate([body.flat_cell[at], body.round_cell[on]])
+        if area.size and model.bodies[i].exposed_area > 0.0:
+            scale = model.bodies[i].exposed_area / area.sum()
+            expose(i, own[cell], area * scale, shape * scale)
