@@ -17,7 +17,7 @@ def plan(
 
     Parameters
     ----------
-    fidelity : ``auto``, ``network``, ``section`` or None     None: as the job says
+    fidelity : ``auto``, ``network``, ``section``, ``solid`` or None     None: as the job says
     compare : bool          also compute every fidelity there is, side by side
     progress                called with what is being done and its share, 0 to 1
 

@@ -243,9 +243,10 @@ def _segment(
 
 
 def _place(s: schema.Segment) -> Place | None:
-    if s.at is None:
+    if s.shape == "lump" or s.at is None:
         return None
-    return Place(s.at, s.axis, s.along or ("y" if s.axis == "x" else "x"))
+    along = None if s.shape in ("boss", "tube", "ring") else s.along
+    return Place(s.at, s.axis, along or ("y" if s.axis == "x" else "x"))
 
 
 def _bore(i: int, shape: Shape, joints: list[Joint | None], shaped: list[Shape]) -> tuple[float, float]:

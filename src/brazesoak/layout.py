@@ -41,6 +41,8 @@ class Layout:
     kind: str
     regions: tuple[Region, ...]
     reason: str
+    is_exact: bool = False
+    """Whether the section is as good as a solid: round parts, or parts of one footprint, not parts that cross."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,7 +188,7 @@ def _axisymmetric(assembly: Assembly) -> Layout:
     _check_apart(assembly, regions)
     discs = [s.name for s in assembly.segments if not s.shape.is_round]
     stand_in = f"; {', '.join(discs)} as a disc of the same area" if discs else ""
-    return Layout("axisymmetric", tuple(regions), f"the parts are round about one axis{stand_in}")
+    return Layout("axisymmetric", tuple(regions), f"the parts are round about one axis{stand_in}", True)
 
 
 def _radii(assembly: Assembly, i: int) -> tuple[float, float]:
@@ -224,7 +226,7 @@ def _plane(assembly: Assembly) -> Layout:
     x0, depth0 = sizes[0]
     if all(abs(x - x0) < 0.02 * x0 and abs(d - depth0) < 0.02 * depth0 for x, d in sizes):
         flat = [replace(r, x1=1.0, depth=2.0 * r.x1 * 0.5 * r.depth) for r in regions]
-        return Layout("stack", tuple(flat), "the parts are rectangular and of one footprint")
+        return Layout("stack", tuple(flat), "the parts are rectangular and of one footprint", True)
     return Layout("plane", tuple(regions), "the parts are rectangular and lie centre on centre")
 
 

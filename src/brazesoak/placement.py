@@ -7,9 +7,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from brazesoak_solvers.cutcells import Body, Disc, Layer, Rectangle
+import numpy as np
+from brazesoak_solvers import graded_edges
+from brazesoak_solvers.cutcells import Body, CutBody, Disc, Layer, Rectangle, breaks, cut, touching
 
-from .assembly import Assembly, Segment
+from .assembly import Assembly, Joint, Segment
+from .errors import GeometryError
 from .layout import NoLayout, pile
 from .shapes import RectangularFace
 
@@ -17,16 +20,29 @@ AXES = "xyz"
 CLOSE = 1e-9
 
 
+SHARED = 2e-3
+"""Share of a part that may lie in another before it is called a fault: round parts that touch are cut by the grid."""
+CHECKED_ACROSS = 48
+"""Cells across the longest side of the grid on which contact and exposed areas are measured."""
+
+
 @dataclass(frozen=True, slots=True)
 class Placement:
     """Bodies in space, one a segment.
 
     symmetric : (bool, bool, bool)      whether the assembly is its own mirror image about x = 0, y = 0, z = 0
+    undeclared : ((int, int, float), ...)   pairs that touch without a joint, and the area [m2]
     """
 
     bodies: tuple[Body, ...]
     symmetric: tuple[bool, bool, bool]
     reason: str
+    undeclared: tuple[tuple[int, int, float], ...] = ()
+
+    @property
+    def is_pile(self) -> bool:
+        """Whether the parts lie centre on centre, as a section supposes."""
+        return any(self.symmetric)
 
 
 def find_placement(assembly: Assembly) -> Placement | NoLayout:
@@ -44,6 +60,58 @@ def find_placement(assembly: Assembly) -> Placement | NoLayout:
         for i, (s, (low, high)) in enumerate(zip(assembly.segments, found.levels, strict=True))
     )
     return Placement(_with_holes(assembly, bodies), (True, True, False), "the parts lie centre on centre")
+
+
+def measured(assembly: Assembly, placement: Placement) -> tuple[Assembly, Placement]:
+    """The assembly with the contact and exposed areas that the places of its segments give.
+
+    Raises
+    ------
+    GeometryError   two segments share space, or those of a joint do not touch
+    """
+    found = breaks(placement.bodies)
+    size = max(b[-1] - b[0] for b in found) / CHECKED_ACROSS
+    edges = tuple(graded_edges(b, size) for b in found)
+    shape = tuple(e.size - 1 for e in edges)
+    cuts = [cut(body, edges) for body in placement.bodies]
+    exposed = [float(c.flat_area.sum() + c.round_area.sum()) for c in cuts]
+    areas: dict[tuple[int, int], float] = {}
+    for j in range(len(cuts)):
+        for i in range(j):
+            _check_apart(assembly, cuts, i, j, shape)
+            areas[i, j] = sum(float(t.area.sum()) for t in touching(cuts[i], cuts[j], shape))
+            exposed[i], exposed[j] = exposed[i] - areas[i, j], exposed[j] - areas[i, j]
+    joints = tuple(replace(j, area=_touch(assembly, j, areas)) for j in assembly.joints)
+    segments = tuple(replace(s, exposed_area=e) for s, e in zip(assembly.segments, exposed, strict=True))
+    declared = {tuple(sorted(j.segments)) for j in assembly.joints}
+    undeclared = tuple((*pair, area) for pair, area in areas.items() if area > 0.0 and pair not in declared)
+    return replace(assembly, segments=segments, joints=joints), replace(placement, undeclared=undeclared)
+
+
+def _touch(assembly: Assembly, joint: Joint, areas: dict[tuple[int, int], float]) -> float:
+    a, b = sorted(joint.segments)
+    if areas[a, b] <= 0.0:
+        names = [assembly.segments[i].name for i in joint.segments]
+        raise GeometryError(
+            f'joint "{joint.name}": "{names[0]}" and "{names[1]}" do not touch as placed; check "at" of both',
+            part=joint.name,
+        )
+    return areas[a, b]
+
+
+def _check_apart(assembly: Assembly, cuts: list[CutBody], i: int, j: int, shape: tuple[int, ...]) -> None:
+    """No place of the grid may be filled twice over."""
+    places = [np.ravel_multi_index(cuts[n].place.T, shape) for n in (i, j)]
+    _, a, b = np.intersect1d(*places, return_indices=True)
+    # In a cell that both cut, the two together may fill it; the excess is what they share.
+    excess = float(np.maximum(cuts[i].volume[a] + cuts[j].volume[b] - cuts[i].place_volume[a], 0.0).sum())
+    if excess > SHARED * min(cuts[i].volume.sum(), cuts[j].volume.sum()):
+        names = assembly.segments[i].name, assembly.segments[j].name
+        raise GeometryError(
+            f'"{names[0]}" and "{names[1]}" share {excess * 1e6:.3g} cm3 of space as placed; move one of them, or '
+            'write their joint with fit = "plug"',
+            part=names[0],
+        )
 
 
 def _outline(s: Segment, turned: bool, face: RectangularFace | None) -> Rectangle | Disc:

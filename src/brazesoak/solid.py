@@ -33,14 +33,12 @@ class SolidCells:
     cells : (int64[...], ...)       cells of each body;  faces : (int64[...], ...)  faces of each joint
     edges : (float64, float64, float64)     of the grid [m]
     bodies : (CutBody, ...)
-    undeclared : ((int, int, float), ...)   pairs of bodies that touch without a joint, and the area [m2]
     """
 
     cells: tuple[IntArray, ...]
     faces: tuple[IntArray, ...]
     edges: tuple[FloatArray, FloatArray, FloatArray]
     bodies: tuple[CutBody, ...]
-    undeclared: tuple[tuple[int, int, float], ...]
 
 
 def grid_edges(placement: Placement, fineness: int) -> tuple[FloatArray, FloatArray, FloatArray]:
@@ -80,14 +78,13 @@ def add_solid(
 
     Raises
     ------
-    GeometryError   a body vanishes on the grid, two bodies share space, or a joint's bodies do not touch
+    GeometryError   a body vanishes on the grid
     """
     placement = model.placement
     assert placement is not None
     edges = grid_edges(placement, fineness)
     shape = tuple(e.size - 1 for e in edges)
     bodies = tuple(_cut(model, i, edges) for i in range(len(model.bodies)))
-    _check_apart(model, bodies, shape)
     fold = float(2 ** sum(placement.symmetric))
     cells = []
     for body, material, b in zip(bodies, materials, model.bodies, strict=True):
@@ -97,9 +94,9 @@ def add_solid(
         cells.append(own)
     open_flat = [b.flat_area.copy() for b in bodies]
     open_round = [b.round_area.copy() for b in bodies]
-    faces, undeclared = _contacts(graph, model, contacts, bodies, cells, shape, fold, open_flat, open_round)
+    faces = _contacts(graph, model, contacts, bodies, cells, shape, fold, open_flat, open_round)
     _expose_all(model, placement, edges, bodies, cells, fold, open_flat, open_round, expose)
-    return SolidCells(tuple(cells), faces, edges, bodies, undeclared)
+    return SolidCells(tuple(cells), faces, edges, bodies)
 
 
 def _cut(model: ThermalModel, i: int, edges: tuple[FloatArray, ...]) -> CutBody:
@@ -115,60 +112,25 @@ def _cut(model: ThermalModel, i: int, edges: tuple[FloatArray, ...]) -> CutBody:
         ) from error
 
 
-def _check_apart(model: ThermalModel, bodies: tuple[CutBody, ...], shape: tuple[int, ...]) -> None:
-    """No place of the grid may be filled twice over."""
-    places = [np.ravel_multi_index(b.place.T, shape) for b in bodies]
-    for i in range(len(bodies)):
-        for j in range(i):
-            _, a, b = np.intersect1d(places[i], places[j], return_indices=True)
-            if a.size == 0:
-                continue
-            # In a cell that both cut, the two together may fill it; the excess is what they share.
-            excess = np.maximum(bodies[i].volume[a] + bodies[j].volume[b] - bodies[i].place_volume[a], 0.0).sum()
-            if excess > 1e-3 * min(bodies[i].volume.sum(), bodies[j].volume.sum()):
-                names = model.bodies[i].name, model.bodies[j].name
-                raise GeometryError(
-                    f'"{names[0]}" and "{names[1]}" share {excess * 1e6:.3g} cm3 of space as placed; move one of them, '
-                    'or write the joint with fit = "plug"',
-                    part=names[0],
-                )
-
-
 def _contacts(  # type: ignore[no-untyped-def]
     graph, model, contacts, bodies, cells, shape, fold, open_flat, open_round
-) -> tuple[tuple[IntArray, ...], tuple[tuple[int, int, float], ...]]:
-    """Faces of every joint, and the pairs that touch without one; what touches is no longer open."""
+) -> tuple[IntArray, ...]:
+    """Faces of every joint; what touches, with a joint or without one, is no longer open."""
     declared = {tuple(sorted(c.bodies)): n for n, c in enumerate(model.contacts)}
     faces: dict[int, IntArray] = {}
-    undeclared = []
     for j in range(len(bodies)):
         for i in range(j):
             flat, curved = touching(bodies[i], bodies[j], shape)
             for t, open_area in ((flat, open_flat), (curved, open_round)):
                 open_area[i][t.one] -= t.area
                 open_area[j][t.other] -= t.area
-            area = fold * float(flat.area.sum() + curved.area.sum())
             n = declared.get((i, j))
             if n is None:
-                if area > 0.0:
-                    undeclared.append((i, j, area))
                 continue
-            columns = _joint_faces(bodies[i], bodies[j], flat, curved)
-            if columns[2].size == 0:
-                raise _not_touching(model, n)
-            a, b, A, sa, sb = columns
-            scale = fold * model.contacts[n].area / area
+            a, b, A, sa, sb = _joint_faces(bodies[i], bodies[j], flat, curved)
+            scale = model.contacts[n].area / A.sum()  # holds the fold of a symmetric assembly, too
             faces[n] = graph.faces(cells[i][a], cells[j][b], A * scale, sa * scale, sb * scale, contacts[n])
-    return tuple(faces[n] for n in range(len(model.contacts))), tuple(undeclared)
-
-
-def _not_touching(model: ThermalModel, n: int) -> GeometryError:
-    contact = model.contacts[n]
-    names = [model.bodies[i].name for i in contact.bodies]
-    return GeometryError(
-        f'joint "{contact.name}": "{names[0]}" and "{names[1]}" do not touch as placed; check "at" of both',
-        part=contact.name,
-    )
+    return tuple(faces[n] for n in range(len(model.contacts)))
 
 
 def _joint_faces(one: CutBody, other: CutBody, flat: Touching, curved: Touching) -> tuple[NDArray[np.generic], ...]:

@@ -12,8 +12,10 @@ import numpy as np
 from .. import answer
 from ..assembly import Assembly, assemble
 from ..joints import Gas
+from ..errors import GeometryError
 from ..layout import Layout, NoLayout, find_layout
 from ..model import Inputs, Targets, ThermalModel, surface_group, thermal_model
+from ..placement import Placement, find_placement, measured
 from ..simulate import Progress, Simulation, refine, simulate
 from . import advice, cautions, checks, rules
 from .hold import nominal_hold, recommended_hold, time_above
@@ -41,6 +43,7 @@ class Prepared:
     settings: Settings
     gas: Gas
     layout: Layout | NoLayout
+    placement: Placement | NoLayout
     clearances: Mapping[str, Clearance]
     cautions: tuple[answer.Caution, ...]
 
@@ -53,7 +56,9 @@ class Prepared:
         """The thermal model with these inputs."""
         s = self.settings
         layout = self.layout if isinstance(self.layout, Layout) else None
-        return thermal_model(self.assembly, Targets(s.targets), s.surroundings, inputs, s.start, self.gas, layout)
+        placement = self.placement if isinstance(self.placement, Placement) else None
+        targets = Targets(s.targets)
+        return thermal_model(self.assembly, targets, s.surroundings, inputs, s.start, self.gas, layout, placement)
 
 
 def prepare(read: ReadJob, library: Library) -> Prepared:
@@ -64,6 +69,12 @@ def prepare(read: ReadJob, library: Library) -> Prepared:
     JobFileError, DataError     names, shapes or a set-point that cannot work
     """
     assembly = assemble(read, library)
+    placement = find_placement(assembly)
+    layout: Layout | NoLayout = NoLayout("its segments have places of their own")
+    if isinstance(placement, NoLayout) or placement.is_pile:
+        layout = find_layout(assembly)
+    else:
+        assembly, placement = _measured(read, assembly, placement)
     settings = settle(read, assembly, library.furnace(read.job.furnace.name))
     practice = library.practice()
     air = practice.air.thermal_conductivity
@@ -71,7 +82,8 @@ def prepare(read: ReadJob, library: Library) -> Prepared:
         assembly,
         settings,
         Gas(air.temperature, air.value),
-        find_layout(assembly),
+        layout,
+        placement,
         practice.clearances,
         cautions.cautions_for(assembly, library.cautions()),
     )
@@ -113,17 +125,41 @@ def make_plan(
     return _answer(read, prepared, chosen, why, main, errors, spread, rows)
 
 
+def _measured(read: ReadJob, assembly: Assembly, placement: Placement) -> tuple[Assembly, Placement]:
+    """Contact and exposed areas from the places of the segments; what is wrong with them is the job file's fault."""
+    try:
+        return measured(assembly, placement)
+    except GeometryError as error:
+        kind = "joint" if any(j.name == error.part for j in assembly.joints) else "segment"
+        raise read.error(read.fault((kind, error.part), str(error))) from error
+
+
+def _available(prepared: Prepared) -> dict[str, str]:
+    """Fidelities that this job allows and the reason of each, the one to choose first."""
+    layout, placement = prepared.layout, prepared.placement
+    found: dict[str, str] = {}
+    if isinstance(layout, Layout) and layout.is_exact:
+        found["section"] = layout.reason
+    if isinstance(placement, Placement):
+        found["solid"] = placement.reason
+    if isinstance(layout, Layout):
+        found.setdefault("section", layout.reason)
+    reason = layout.reason if isinstance(layout, NoLayout) else ""
+    found["network"] = f"one temperature for each segment, because {reason}"
+    return found
+
+
 def _choose(prepared: Prepared, wanted: str) -> tuple[str, str]:
     """Fidelity and the reason for it."""
-    layout = prepared.layout
+    found = _available(prepared)
     if wanted == "network":
         return "network", "as asked for: one temperature for each segment"
-    if isinstance(layout, Layout):
-        asked = "as asked for" if wanted == "section" else "chosen"
-        return "section", f"{asked}: {layout.reason}"
-    if wanted == "section":
-        return "network", f"a section was asked for, but there is none: {layout.reason}"
-    return "network", f"one temperature for each segment, because {layout.reason}"
+    if wanted in found:
+        return wanted, f"as asked for: {found[wanted]}"
+    name, reason = next(iter(found.items()))
+    if wanted != "auto":
+        return name, f"a {wanted} was asked for, but there is none; {reason}"
+    return name, reason if name == "network" else f"chosen: {reason}"
 
 
 def _finish(settings: Settings, allowance: float) -> Callable[[float, float], float]:
@@ -169,7 +205,7 @@ def _spread(prepared: Prepared, fidelity: str, report: Progress) -> Spread:
 def _compare(prepared: Prepared, finish: Callable[[float, float], float], report: Progress) -> tuple[answer.FidelityRow, ...]:
     """Every fidelity of the job, each with its own error."""
     model = prepared.model(prepared.inputs)
-    names = ["network", *(["section"] if model.layout else [])]
+    names = [n for n in ("network", "section", "solid") if n in _available(prepared)]
     rows = []
     for n, name in enumerate(names):
         report("side by side", n / len(names))
@@ -193,7 +229,7 @@ def _compare(prepared: Prepared, finish: Callable[[float, float], float], report
 
 
 def _title(fidelity: str, layout: Layout | None) -> str:
-    return f"section {layout.kind}" if fidelity == "section" and layout else "network"
+    return f"section {layout.kind}" if fidelity == "section" and layout else fidelity
 
 
 def _ruling(run: Simulation) -> int:

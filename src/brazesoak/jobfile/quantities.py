@@ -119,6 +119,7 @@ _EMISSIVITY_SCHEMA = {"type": "number", "minimum": LOWEST_EMISSIVITY, "maximum":
 
 Length = Annotated[float, Quantity("length", above="0 mm", high="10 m")]
 Gap = Annotated[float, Quantity("length", above="0 mm", high="10 mm")]
+Coordinate = Annotated[float, Quantity("length", low="-10 m", high="10 m")]
 Area = Annotated[float, Quantity("area", above="0 mm2", high="100 m2")]
 Mass = Annotated[float, Quantity("mass", above="0 g", high="5000 kg")]
 Time = Annotated[float, Quantity("time", low="0 s", high="200 h")]

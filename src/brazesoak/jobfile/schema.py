@@ -126,7 +126,34 @@ class AnySegment(_Table):
     )
 
 
-class PlateSegment(AnySegment):
+class _ShapedSegment(AnySegment):
+    at: tuple[q.Coordinate, q.Coordinate, q.Coordinate] | None = Field(
+        None,
+        description="Where it lies, x, y and z: the middle of its low face along its axis. Give it for every segment "
+        "or for none; without it a single pile is built up, centre on centre.",
+        examples=[["0 mm", "0 mm", "8 mm"]],
+    )
+    axis: Literal["x", "y", "z"] = Field(
+        "z", description="Direction of its thickness or height, or of its axis if round.", examples=["z"]
+    )
+
+
+class _LongSegment(_ShapedSegment):
+    along: Literal["x", "y", "z"] | None = Field(
+        None,
+        description="Direction of its length, at right angles to axis; x if left out, or y where axis is x.",
+        examples=["x"],
+    )
+
+    @field_validator("along")
+    @classmethod
+    def _is_across(cls, along: str | None, info: ValidationInfo) -> str | None:
+        if along is not None and along == info.data.get("axis"):
+            raise q.refused("must be at right angles to axis; name another direction")
+        return along
+
+
+class PlateSegment(_LongSegment):
     """A flat plate; its large face is length by width."""
 
     shape: Literal["plate"] = Field(description="A flat plate.", examples=["plate"])
@@ -135,7 +162,7 @@ class PlateSegment(AnySegment):
     thickness: q.Length = Field(description="Thickness of the plate.", examples=["6 mm"])
 
 
-class BarSegment(AnySegment):
+class BarSegment(_LongSegment):
     """A straight bar of rectangular section, width by height."""
 
     shape: Literal["bar"] = Field(description="A bar of rectangular section.", examples=["bar"])
@@ -144,7 +171,7 @@ class BarSegment(AnySegment):
     height: q.Length = Field(description="Height of the section.", examples=["40 mm"])
 
 
-class BossSegment(AnySegment):
+class BossSegment(_ShapedSegment):
     """A solid round boss or cylinder."""
 
     shape: Literal["boss"] = Field(description="A solid cylinder.", examples=["boss"])
@@ -152,7 +179,7 @@ class BossSegment(AnySegment):
     height: q.Length = Field(description="Height of the boss.", examples=["55 mm"])
 
 
-class _HollowSegment(AnySegment):
+class _HollowSegment(_ShapedSegment):
     outer_diameter: q.Length = Field(description="Outer diameter.", examples=["60 mm"])
     inner_diameter: q.Length = Field(description="Inner diameter.", examples=["40 mm"])
 
@@ -247,9 +274,9 @@ class Job(_Table):
     title: q.Name = Field(
         description="What is brazed; printed on the run card.", examples=["Bearing pedestal"]
     )
-    fidelity: Literal["auto", "network", "section"] = Field(
+    fidelity: Literal["auto", "network", "section", "solid"] = Field(
         default="auto",
-        description="network: one temperature per segment; section: temperatures inside the parts; "
+        description="network: one temperature per segment; section: temperatures inside the parts in one or two dimensions; solid: in three; "
         "auto: section where the shapes allow one.",
         examples=["auto"],
     )
