@@ -13,11 +13,11 @@ from dataclasses import dataclass
 from functools import cache
 
 import numpy as np
-from brazesoak_solvers import Mesh, graded_edges, structured
-from brazesoak_solvers.constants import ZERO_CELSIUS
 from numpy.typing import NDArray
 
 from brazesoak.trade.library import Library
+from brazesoak_solvers import Mesh, graded_edges, structured
+from brazesoak_solvers.constants import ZERO_CELSIUS
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
@@ -112,7 +112,7 @@ def metals() -> tuple[Metal, Metal]:
 
 
 def plate_with_boss_and_ribs(cell: float, scale: float = 1.0) -> Case:
-    """P1: steel plate 240 x 160 x 8 mm; on it a brass boss of 60 mm by 55 mm and two steel ribs 110 x 40 x 8 mm.
+    """P1: steel plate 240 x 160 x 8 mm; on it a brass boss 60 mm by 55 mm and two ribs 110 x 40 x 8 mm.
 
     Parameters
     ----------
@@ -123,14 +123,14 @@ def plate_with_boss_and_ribs(cell: float, scale: float = 1.0) -> Case:
     x = graded_edges(np.array([0.0, 65.0, 175.0, 240.0]) * s, cell)
     y = graded_edges(np.array([0.0, 24.0, 32.0, 128.0, 136.0, 160.0]) * s, cell)
     z = graded_edges(np.array([0.0, 8.0, 48.0, 63.0]) * s, cell)
-    X, Y, Z = np.meshgrid(*(0.5 * (e[1:] + e[:-1]) for e in (x, y, z)), indexing="ij")
-    above = Z > 8.0 * s
-    region = np.full(X.shape, -1, np.int64)
+    px, py, pz = np.meshgrid(*(0.5 * (e[1:] + e[:-1]) for e in (x, y, z)), indexing="ij")
+    above = pz > 8.0 * s
+    region = np.full(px.shape, -1, np.int64)
     region[~above] = 0
-    region[above & (np.hypot(X - 120.0 * s, Y - 80.0 * s) < 30.0 * s)] = 1
-    rib = above & (Z < 48.0 * s) & (X > 65.0 * s) & (X < 175.0 * s)
-    region[rib & (Y > 24.0 * s) & (Y < 32.0 * s)] = 2
-    region[rib & (Y > 128.0 * s) & (Y < 136.0 * s)] = 3
+    region[above & (np.hypot(px - 120.0 * s, py - 80.0 * s) < 30.0 * s)] = 1
+    rib = above & (pz < 48.0 * s) & (px > 65.0 * s) & (px < 175.0 * s)
+    region[rib & (py > 24.0 * s) & (py < 32.0 * s)] = 2
+    region[rib & (py > 128.0 * s) & (py < 136.0 * s)] = 3
     steel, brass = metals()
     mesh = structured([x, y, z], "cartesian", region)
     return Case(
@@ -140,7 +140,7 @@ def plate_with_boss_and_ribs(cell: float, scale: float = 1.0) -> Case:
 
 
 def boss_in_plate(cell: float) -> Case:
-    """P2: section through the axis of a brass boss, 60 mm by 55 mm, in a hole of a steel disc of 200 mm by 8 mm."""
+    """P2: half section of a brass boss, 60 mm by 55 mm, in a hole of a steel disc of 200 mm by 8 mm."""
     r = graded_edges((0.0, 0.03, 0.1), cell)
     z = graded_edges((0.0, 0.008, 0.055), cell)
     R, Z = np.meshgrid(*(0.5 * (e[1:] + e[:-1]) for e in (r, z)), indexing="ij")
@@ -153,10 +153,13 @@ def boss_in_plate(cell: float) -> Case:
     )  # fmt: skip
 
 
-def seconds_apart(one: Sequence[float], other: Sequence[float]) -> float:
-    """Largest relative difference of two lists of melt times; infinite where only one has a time."""
+def seconds_apart(one: Sequence[float], other: Sequence[float], *, found_by_both: bool = False) -> float:
+    """Largest relative difference of two lists of melt times.
+
+    Infinite where only one has a time, unless only those found by both are asked for.
+    """
     a, b = np.asarray(one, float), np.asarray(other, float)
-    if a.shape != b.shape or np.any(np.isnan(a) != np.isnan(b)):
+    both = ~np.isnan(a) & ~np.isnan(b)
+    if not found_by_both and np.any(np.isnan(a) != np.isnan(b)):
         return float("inf")
-    both = ~np.isnan(a)
     return float(np.max(np.abs(a[both] - b[both]) / b[both], initial=0.0))

@@ -1,7 +1,8 @@
-"""One case, all codes: converge, fit each code's setting to equal error, time them by turns, compare answers."""
+"""One case, all codes: converge, fit each code to equal error, time them by turns, compare answers."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import partial
@@ -13,11 +14,14 @@ from .measure import Timed, alternate, clock
 from .melting import Run
 
 Say = Callable[[str], None]
+NEAR_GOAL = 0.8
+"""An error of this share of the goal is near enough to stop the search."""
+MOST_TRIES = 6
 
 
 @dataclass(frozen=True, slots=True)
 class Effort:
-    """How long to take: seconds after which a peer is stopped, turns, and seconds of a code after which it rests."""
+    """How long to take: a peer is stopped after `cap` seconds; `rounds` turns; a code rests after `patience`."""
 
     cap: float
     rounds: int = 3
@@ -52,13 +56,28 @@ def compare(
     codes = taking_part(case)
     present = [OURS, *(c for c in codes if c.is_installed)]
     own = _own_references(case, present, effort) if known is None else {}
-    fitted = [_fit(case, c, own.get(c.letter, reference), effort, say, known) for c in present]
+    fitted: list[Fitted] = []
+    for code in present:
+        done = known or {f.code.name: f.setting for f in fitted}
+        if known is not None or code.follows:
+            fitted.append(Fitted(code, done[code.follows or code.name], float("nan")))
+        else:
+            fitted.append(_fit(case, code, own.get(code.letter, reference), effort, say))
     say(f"{case.name}: timing by turns")
     jobs = [partial(f.code.run, case, f.setting) for f in fitted]
     timed = alternate(jobs, case.end, effort.cap, effort.rounds, effort.patience)
     ours, rest = timed[0], timed[1:]
+    about_us = _about_us(fitted[0], ours, reference)
+    same_grid = {
+        f.code.name: own.get(f.code.letter, None if f.code.letter == "b" else reference) for f in fitted
+    }
     records = [
-        _record(case, fitted[0], ours, f, t, own.get(f.code.letter, reference if f.code.converged is None else None))
+        {
+            "case": case.name,
+            "cells": case.n_cell,
+            **_record(case, ours, f, t, same_grid[f.code.name]),
+            **about_us,
+        }
         for f, t in zip(fitted[1:], rest, strict=True)
     ]
     records += [_absent(case, ours, c) for c in codes if not c.is_installed]
@@ -67,59 +86,84 @@ def compare(
 
 def _own_references(case: Case, present: Sequence[Contender], effort: Effort) -> dict[str, Run]:
     """Converged runs of the codes that divide space in another way."""
-    return {c.letter: c.run(case, c.converged, clock(10.0 * effort.cap)) for c in present if c.converged is not None}
+    return {
+        c.letter: c.run(case, c.converged, clock(10.0 * effort.cap))
+        for c in present
+        if c.converged is not None
+    }
 
 
-def _fit(
-    case: Case, code: Contender, reference: Run, effort: Effort, say: Say, known: dict[str, float] | None
-) -> Fitted:
-    """The loosest setting of the ladder whose melt times are all within the goal."""
-    if known is not None:
-        return Fitted(code, known[code.name], float("nan"))
-    for setting in code.ladder:
-        say(f"{case.name}: {code.name} at {setting:g}")
+def _fit(case: Case, code: Contender, reference: Run, effort: Effort, say: Say) -> Fitted:
+    """The loosest setting that we find whose melt times are all within the goal."""
+    setting, tried = code.start, dict[float, float]()
+    for _ in range(MOST_TRIES):
+        say(f"{case.name}: {code.name} at {setting:.3g}")
         run = code.run(case, setting, clock(effort.cap))
         if run.reached < case.end * (1.0 - 1e-9):
-            # All melting is over by then or the run is hopeless; either way a slow code is not run again to fit.
-            return Fitted(code, setting, seconds_apart(run.melt, reference.melt))
-        error = seconds_apart(run.melt, reference.melt)
-        if error <= GOAL:
-            return Fitted(code, setting, error)
-    raise RuntimeError(f"{code.name}: no setting of its ladder comes within {GOAL:.1%} of the converged melt times")
+            # Too slow to be run again and again: it keeps the setting, with the error of what it found.
+            return Fitted(code, setting, seconds_apart(run.melt, reference.melt, found_by_both=True))
+        tried[setting] = seconds_apart(run.melt, reference.melt)
+        if NEAR_GOAL * GOAL <= tried[setting] <= GOAL:
+            return Fitted(code, setting, tried[setting])
+        setting = _next(tried, code.power)
+    good = [s for s, error in tried.items() if error <= GOAL]
+    if not good:
+        raise RuntimeError(
+            f"{code.name}: no setting tried comes within {GOAL:.1%} of the converged melt times: {tried}"
+        )
+    return Fitted(code, max(good), tried[max(good)])
 
 
-def _record(
-    case: Case, us: Fitted, ours: Timed, fitted: Fitted, timed: Timed, reference: Run | None
-) -> dict[str, Any]:
+def _next(tried: dict[float, float], power: float) -> float:
+    """Where the error should be just below the goal: by the power, or between a good and a bad setting."""
+    good = max((s for s, e in tried.items() if e <= GOAL), default=None)
+    bad = min((s for s, e in tried.items() if e > GOAL and (good is None or s > good)), default=None)
+    if good is not None and bad is not None:
+        return math.sqrt(good * bad)
+    setting = bad if good is None else good
+    assert setting is not None
+    factor = (0.93 * GOAL / max(tried[setting], 1e-3 * GOAL)) ** (1.0 / power)
+    return setting * min(max(factor, 0.1), 5.0)
+
+
+def _record(case: Case, ours: Timed, fitted: Fitted, timed: Timed, reference: Run | None) -> dict[str, Any]:
     assert ours.run is not None
     assert timed.run is not None
+    melt, stopped = timed.run.melt, timed.stopped
     record: dict[str, Any] = {
-        "case": case.name,
-        "cells": case.n_cell,
         "ours_s": ours.best,
         "peer": f"({fitted.code.letter}) {fitted.code.name}",
-        "peer_s": None if timed.stopped else timed.best,
-        "ratio": None if timed.stopped else timed.best / ours.best,
-        "max_difference": seconds_apart(timed.run.melt, ours.run.melt),
+        "peer_s": None if stopped else timed.best,
+        "ratio": None if stopped else timed.best / ours.best,
+        "max_difference": seconds_apart(melt, ours.run.melt, found_by_both=stopped),
         "allowed_difference": fitted.code.agree,
-        "ours_setting": us.setting,
         "peer_setting": fitted.setting,
-        "peer_error": None if reference is None else seconds_apart(timed.run.melt, reference.melt),
-        "ours_runs_s": ours.seconds,
+        "peer_error": None
+        if reference is None
+        else seconds_apart(melt, reference.melt, found_by_both=stopped),
         "peer_runs_s": timed.seconds,
         "peer_steps": timed.run.steps,
         "peer_linear": timed.run.linear,
-        "ours_steps": ours.run.steps,
-        "ours_newton": ours.run.newton,
-        "ours_linear": ours.run.linear,
     }
-    if timed.stopped:
+    if stopped:
         record |= {
             "note": f"stopped after {timed.best:.0f} s at t = {timed.run.reached:.0f} s of {case.end:.0f} s",
             "ratio_at_least": timed.best / ours.best,
             "extrapolated_s": timed.best * case.end / max(timed.run.reached, 1e-9),
         }
     return record
+
+
+def _about_us(us: Fitted, ours: Timed, reference: Run) -> dict[str, Any]:
+    assert ours.run is not None
+    return {
+        "ours_setting": us.setting,
+        "ours_error": seconds_apart(ours.run.melt, reference.melt),
+        "ours_runs_s": ours.seconds,
+        "ours_steps": ours.run.steps,
+        "ours_newton": ours.run.newton,
+        "ours_linear": ours.run.linear,
+    }
 
 
 def _absent(case: Case, ours: Timed, code: Contender) -> dict[str, Any]:

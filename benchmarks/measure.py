@@ -50,7 +50,11 @@ def once(job: Callable[[Callable[[float], None]], Run], cap: float, end: float) 
 
 
 def alternate(
-    jobs: Sequence[Callable[[Callable[[float], None]], Run]], end: float, cap: float, rounds: int, patience: float
+    jobs: Sequence[Callable[[Callable[[float], None]], Run]],
+    end: float,
+    cap: float,
+    rounds: int,
+    patience: float,
 ) -> list[Timed]:
     """Run all jobs by turns, up to `rounds` times each; one that has used `patience` seconds rests."""
     found = [Timed() for _ in jobs]
@@ -81,7 +85,10 @@ def _processor() -> str:
         lines = Path("/proc/cpuinfo").read_text().splitlines()
     except OSError:
         return platform.processor()
-    return next((line.split(":", 1)[1].strip() for line in lines if line.startswith("model name")), platform.processor())
+    return next(
+        (line.split(":", 1)[1].strip() for line in lines if line.startswith("model name")),
+        platform.processor(),
+    )
 
 
 def _version(name: str) -> str:

@@ -11,7 +11,10 @@ from .melting import Run
 def build(case: Case) -> tuple[Problem, list[Probe]]:
     """The case as a problem of the core, and what is watched."""
     graph = Graph()
-    materials = [graph.material(material(m.capacity[1], m.conductivity[1], m.capacity[0], m.conductivity[0])) for m in case.metal]
+    materials = [
+        graph.material(material(m.capacity[1], m.conductivity[1], m.capacity[0], m.conductivity[0]))
+        for m in case.metal
+    ]
     contact = graph.contact(case.contact)
     graph.mesh(case.mesh, materials, dict.fromkeys(case.joined, contact))
     furnace, outer = graph.ambient(case.furnace), case.mesh.outer

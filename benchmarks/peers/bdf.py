@@ -1,7 +1,7 @@
 """(d) scipy's BDF with a sparse Jacobian on the same finite-volume equations.
 
-The unknown is the enthalpy divided by a constant heat capacity, so that tolerances read as kelvin and the peak
-of the heat capacity is smooth; the Jacobian is exact but for the slope of k. `scipy.integrate.BDF` is the
+The unknown is the enthalpy divided by a constant heat capacity, so that tolerances read as kelvin and the
+peak of the heat capacity is smooth; the Jacobian is exact but for the slope of k. `scipy.integrate.BDF` is the
 solver behind ``solve_ivp(method="BDF")``; taken by the step here, so that the clock can stop it.
 """
 
@@ -53,7 +53,9 @@ class Rates:
         per_kelvin = self.c0 / c
         row = 1.0 / (v.V * self.c0)
         own = -D - np.bincount(v.a, G, v.n) - np.bincount(v.b, G, v.n)
-        values = np.concatenate([G * per_kelvin[v.a] * row[v.b], G * per_kelvin[v.b] * row[v.a], own * per_kelvin * row])
+        values = np.concatenate(
+            [G * per_kelvin[v.a] * row[v.b], G * per_kelvin[v.b] * row[v.a], own * per_kelvin * row]
+        )
         A = self.pattern.fill(values)
         return csc_array((A.data.copy(), A.indices, A.indptr), shape=A.shape)
 

@@ -10,11 +10,12 @@ nodes. Jacobi-preconditioned conjugate gradients beat scipy's sparse factorisati
 from __future__ import annotations
 
 import numpy as np
-from brazesoak_solvers.constants import STEFAN_BOLTZMANN
 from numpy.typing import NDArray
 from scipy.sparse import coo_array
 from skfem import Basis, BilinearForm, ElementHex1, FacetBasis, LinearForm
 from skfem.helpers import dot, grad
+
+from brazesoak_solvers.constants import STEFAN_BOLTZMANN
 
 from ..cases import Case
 from ..melting import Run
@@ -72,10 +73,12 @@ class Elements:
         )
         rest = np.concatenate([np.zeros(unit.data.size), h, h, -h, -h, np.zeros(self.n)])
         self.contacts = self.pattern.fill(rest).copy()
-        # Entries of the stiffness are sums of element conductivities times constants: one product with a matrix.
+        # Entries of the stiffness are sums of element conductivities times constants: a product with a matrix.
         element = np.tile(np.arange(self.t.shape[1]), unit.data.size // self.t.shape[1])
         shape = (self.contacts.data.size, self.t.shape[1])
-        self.scaled = coo_array((unit.data, (self.pattern.place[: unit.data.size], element)), shape=shape).tocsr()
+        self.scaled = coo_array(
+            (unit.data, (self.pattern.place[: unit.data.size], element)), shape=shape
+        ).tocsr()
         self.cells = case.cells_of()
 
     def start(self, temperature: float) -> FloatArray:
@@ -110,12 +113,20 @@ class Elements:
     def reading(self) -> FloatArray:
         """Middle of the coldest element of each part, and the colder side of each contact's facets."""
         middle = self.T[self.t].mean(axis=0)
-        sides = [min(self.T[low].mean(axis=0).min(), self.T[high].mean(axis=0).min()) for low, high in self.sides]
+        sides = [
+            min(self.T[low].mean(axis=0).min(), self.T[high].mean(axis=0).min()) for low, high in self.sides
+        ]
         return np.array([*(middle[c].min() for c in self.cells), *sides])
 
 
 def run(
-    case: Case, how: March, clock: Clock, *, kept: bool = True, step: float | None = None, tolerance: float | None = None
+    case: Case,
+    how: March,
+    clock: Clock,
+    *,
+    kept: bool = True,
+    step: float | None = None,
+    tolerance: float | None = None,
 ) -> Run:
     """March a case with equal or adaptive steps."""
     return march(case, Elements(case, kept), how, clock, step=step, tolerance=tolerance)

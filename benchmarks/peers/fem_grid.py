@@ -1,4 +1,4 @@
-"""A case's grid as hexahedra for scikit-fem: nodes are doubled at the contacts, so that each belongs to one part."""
+"""A case's grid as hexahedra for scikit-fem: nodes are doubled at contacts, so that each is of one part."""
 
 from __future__ import annotations
 
@@ -59,7 +59,7 @@ def hexahedra(case: Case) -> Hexahedra:
 
 
 def _sides(case: Case, faces: IntArray, t: IntArray) -> tuple[IntArray, IntArray]:
-    """Nodes of the facets of some faces: those of the cell below (its upper corners) and of the cell above."""
+    """Nodes on both sides of some faces: upper corners of the cell below, lower corners of the cell above."""
     f = case.mesh.faces
     upper, lower = np.flatnonzero(CORNERS[:, 2] == 1), np.flatnonzero(CORNERS[:, 2] == 0)
     # The same order of x and y on both sides pairs the nodes.

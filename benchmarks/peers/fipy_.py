@@ -3,8 +3,8 @@
 The equation is written for the correction of a Newton step, as ``TransientTerm == DiffusionTerm + sources``
 with a zero old value, which keeps enthalpy exact and lets the solver stop early. Contacts are faces whose
 diffusion coefficient gives the series of both half cells and the contact. The mesh is built from the solid
-cells only. Conjugate gradients without preconditioner are the fastest that the library has here: the cells are
-nearly alike, its Jacobi preconditioner solves a sparse system each time (three times slower), and with its
+cells only. Conjugate gradients without preconditioner are the fastest that the library has here: the cells
+are nearly alike, its Jacobi preconditioner solves a sparse system each time (three times slower), and with its
 incomplete LU, which is not symmetric, conjugate gradients stall.
 """
 
@@ -32,7 +32,7 @@ IntArray = NDArray[np.int64]
 
 
 def solid_mesh(case: Case) -> tuple[Any, IntArray]:
-    """The solid cells of a 3-D case as a mesh of the library, and for each face of the case the mesh's face."""
+    """The solid cells of a 3-D case as the library's mesh, and for each face of the case the mesh's face."""
     place = np.argwhere(case.mesh.number >= 0)
     shape = np.array(case.mesh.number.shape) + 1
     used, faces = [], []
@@ -87,6 +87,8 @@ class FiPySystem(HandScript):
         return np.array(self.y.value), int(solver.actualIterations)
 
 
-def run(case: Case, how: March, clock: Clock, *, step: float | None = None, tolerance: float | None = None) -> Run:
+def run(
+    case: Case, how: March, clock: Clock, *, step: float | None = None, tolerance: float | None = None
+) -> Run:
     """March a case with equal or adaptive steps."""
     return march(case, FiPySystem(case), how, clock, step=step, tolerance=tolerance)

@@ -58,9 +58,15 @@ class March:
 
 
 def march(
-    case: Case, system: System, how: March, clock: Clock, *, step: float | None = None, tolerance: float | None = None
+    case: Case,
+    system: System,
+    how: March,
+    clock: Clock,
+    *,
+    step: float | None = None,
+    tolerance: float | None = None,
 ) -> Run:
-    """March a case with equal steps of `step` [s], or with the error of a step kept within `tolerance` [K]."""
+    """March with equal steps of `step` [s], or with the error of every step kept within `tolerance` [K]."""
     return _Marching(case, system, how).run(clock, step, tolerance)
 
 

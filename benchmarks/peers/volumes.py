@@ -7,8 +7,9 @@ surface of every boundary face resolved between half cell, film and radiation.
 from __future__ import annotations
 
 import numpy as np
-from brazesoak_solvers.constants import STEFAN_BOLTZMANN
 from numpy.typing import NDArray
+
+from brazesoak_solvers.constants import STEFAN_BOLTZMANN
 
 from ..cases import Case
 from .tables import Solids

@@ -249,8 +249,11 @@ class _March:
         first = min(self._root(step, i) for i in passed)
         if first < step.end:
             again, worst, at = self._try(max(first - self.time, self.options.smallest))
-            if again is None:
-                raise ConvergenceError(time=self.time, step=first - self.time, cell=at, residual=worst)
+            if again is None:  # that step does not settle, though a longer one did: go there in shorter ones
+                if self.options.fixed is not None or first - self.time <= self.options.smallest:
+                    raise ConvergenceError(time=self.time, step=first - self.time, cell=at, residual=worst)
+                self.dt = 0.25 * (first - self.time)
+                return self._to_switch(self._advance(first))
             step = again
         values = self._probe(step.T)
         # Everything within the root's own accuracy switches now; the rest waits for the next step.

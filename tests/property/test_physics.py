@@ -40,18 +40,35 @@ CHAMBER = st.none() | st.builds(
     sensor_time_constant=st.floats(5.0, 60.0),
     control_band=st.floats(5.0, 20.0),
 )
-SCENE = st.tuples(BODY, BODY, st.floats(20.0, 5000.0), st.floats(3.0, 30.0), CHAMBER, st.floats(690.0, 800.0), st.booleans())
+SCENE = st.tuples(
+    BODY, BODY, st.floats(20.0, 5000.0), st.floats(3.0, 30.0), CHAMBER, st.floats(690.0, 800.0), st.booleans()
+)
 """Two bodies, dry conductance [W/(m2 K)], film [W/(m2 K)], furnace, set-point [degC], hot loading."""
 
 
 def scene(one, other, conductance, film, chamber, set_point, hot) -> ThermalModel:  # type: ignore[no-untyped-def]
     top, start = set_point + ZERO, 20.0 + ZERO
-    profile = Profile(np.array([0.0]), np.array([top])) if hot else Profile(np.array([0.0, 3000.0]), np.array([start, top]))
+    profile = (
+        Profile(np.array([0.0]), np.array([top]))
+        if hot
+        else Profile(np.array([0.0, 3000.0]), np.array([start, top]))
+    )
     joint = Contact(
-        "joint", (0, 1), 1e-3, flat(conductance), flat(1000.0 * conductance), 618.0 + ZERO, 652.0 + ZERO, 670.0 + ZERO
+        "joint",
+        (0, 1),
+        1e-3,
+        flat(conductance),
+        flat(1000.0 * conductance),
+        618.0 + ZERO,
+        652.0 + ZERO,
+        670.0 + ZERO,
     )
     return ThermalModel(
-        (body("a", *one), body("b", *other)), (joint,), Surroundings(profile, film, chamber, 5.0, start), start, None
+        (body("a", *one), body("b", *other)),
+        (joint,),
+        Surroundings(profile, film, chamber, 5.0, start),
+        start,
+        None,
     )
 
 
@@ -141,14 +158,22 @@ def test_a_more_conductive_stack_never_melts_later(k: float, factor: float, emis
         outer = [2 * area + side * thick, side * thick, 2 * area + side * thick]
         parts = [replace(p, exposed_area=x) for p, x in zip(parts, outer, strict=True)]
         joints = tuple(
-            Contact(f"{i}", (i, i + 1), area, flat(400.0), flat(4e5), 618.0 + ZERO, 652.0 + ZERO, 682.0 + ZERO)
+            Contact(
+                f"{i}", (i, i + 1), area, flat(400.0), flat(4e5), 618.0 + ZERO, 652.0 + ZERO, 682.0 + ZERO
+            )
             for i in (0, 1)
         )
         regions = tuple(Region(i, 0.0, 1.0, thick * i, thick * (i + 1), area) for i in range(3))
         top = Profile(np.array([0.0]), np.array([727.0 + ZERO]))
         return ThermalModel(
-            tuple(parts), joints, Surroundings(top, 7.0, None, 5.0, 20.0 + ZERO), 20.0 + ZERO, Layout("stack", regions, "")
+            tuple(parts),
+            joints,
+            Surroundings(top, 7.0, None, 5.0, 20.0 + ZERO),
+            20.0 + ZERO,
+            Layout("stack", regions, ""),
         )
 
-    slow, quick = (simulate(stack(x), "section", lambda clock, last: last, tolerance=0.02) for x in (k, factor * k))
+    slow, quick = (
+        simulate(stack(x), "section", lambda clock, last: last, tolerance=0.02) for x in (k, factor * k)
+    )
     assert quick.last_target <= slow.last_target * (1.0 + SLACK)

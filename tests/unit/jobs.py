@@ -73,7 +73,9 @@ def job(
     fidelity: str = "auto",
 ) -> str:
     """The text of a job; by default a boss on a plate, both of steel."""
-    head = f'title = "t"\nfidelity = "{fidelity}"\n[furnace]\n{furnace}\n[program]\n{program}\n[hold]\n{hold}\n'
+    head = (
+        f'title = "t"\nfidelity = "{fidelity}"\n[furnace]\n{furnace}\n[program]\n{program}\n[hold]\n{hold}\n'
+    )
     brazing = "[brazing]\n" + _keys({"filler": filler, "flux": flux, "gap": gap})
     return head + brazing + "".join(parts or (plate(), boss(), joint("boss", "plate")))
 

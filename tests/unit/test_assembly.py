@@ -122,7 +122,12 @@ def test_every_unknown_name_is_reported_at_once_and_once() -> None:
         filler="BAg-77",
     )
     # The filler of [brazing] serves two joints and is one fault.
-    assert [f.key for f in faults] == ["furnace.name", "brazing.filler", 'segment "plate".metal', 'joint "two".flux']
+    assert [f.key for f in faults] == [
+        "furnace.name",
+        "brazing.filler",
+        'segment "plate".metal',
+        'joint "two".flux',
+    ]
     assert [f.line for f in faults] == sorted(f.line or 0 for f in faults)
     assert all(f.line for f in faults)
     assert "ideal" in faults[0].message
@@ -140,7 +145,10 @@ def test_every_unknown_name_is_reported_at_once_and_once() -> None:
             (tube(), boss(diameter="45 mm"), joint("boss", "tube", fit="plug", depth="5 mm")),
             "is larger than the bore",
         ),
-        ((plate(), boss(), joint("boss", "plate", fit="plug", depth="7 mm")), "more than plug and host allow, 6 mm"),
+        (
+            (plate(), boss(), joint("boss", "plate", fit="plug", depth="7 mm")),
+            "more than plug and host allow, 6 mm",
+        ),
         ((plate(), boss(), joint("boss", "plate", area="13 cm2")), "more than the smaller of the two faces"),
         (
             (tube(outer_diameter="220 mm", inner_diameter="200 mm"), plate(), joint("tube", "plate")),

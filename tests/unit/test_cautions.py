@@ -8,7 +8,9 @@ KNOWN = LIBRARY.cautions()
 
 
 def hazards(metal: str, filler: str) -> list[str]:
-    found = cautions_for(assembly(plate(metal=metal), boss(metal=metal), joint("boss", "plate"), filler=filler), KNOWN)
+    found = cautions_for(
+        assembly(plate(metal=metal), boss(metal=metal), joint("boss", "plate"), filler=filler), KNOWN
+    )
     return [c.hazard for c in found]
 
 
@@ -44,6 +46,10 @@ def test_every_hazard_of_the_library_can_appear() -> None:
 
 
 def test_text_and_source_are_the_library_s() -> None:
-    (lead,) = (c for c in cautions_for(assembly(plate(metal="UNS C36000"), boss(), joint("boss", "plate")), KNOWN) if c.hazard == "lead")
+    (lead,) = (
+        c
+        for c in cautions_for(assembly(plate(metal="UNS C36000"), boss(), joint("boss", "plate")), KNOWN)
+        if c.hazard == "lead"
+    )
     known = next(c for c in KNOWN if c.hazard == "lead")
     assert (lead.text, lead.source) == (known.text, known.source)

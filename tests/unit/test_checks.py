@@ -155,7 +155,9 @@ def test_each_code_has_a_case() -> None:
 
 
 def test_a_joint_of_two_unsuited_metals_is_named_once() -> None:
-    both = plan_of(job(plate(metal="AISI 304"), boss(metal="AISI 304"), joint("boss", "plate"), filler="BCuP-5")).warnings
+    both = plan_of(
+        job(plate(metal="AISI 304"), boss(metal="AISI 304"), joint("boss", "plate"), filler="BCuP-5")
+    ).warnings
     assert len([n for n in both if n.code == "phosphorus-on-iron"]) == 1
 
 
@@ -178,7 +180,9 @@ def test_a_spent_flux_is_not_also_called_tired() -> None:
 
 
 def test_segments_of_other_forms_are_checked_too() -> None:
-    ring = segment("ring", "UNS C36000", shape="ring", outer_diameter="30 mm", inner_diameter="20.2 mm", height="8 mm")
+    ring = segment(
+        "ring", "UNS C36000", shape="ring", outer_diameter="30 mm", inner_diameter="20.2 mm", height="8 mm"
+    )
     pin = boss("pin", "AISI 304", diameter="20 mm", height="12 mm")
     found = notices(ring, pin, joint("pin", "ring", fit="plug", depth="8 mm"), flux="FB3-A")
     assert '"pin"' in found["flux-metal"].message

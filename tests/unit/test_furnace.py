@@ -17,7 +17,8 @@ def test_corners_of_a_program() -> None:
 
 
 @pytest.mark.parametrize(
-    ("t", "celsius"), [(-1.0, 20.0), (0.0, 20.0), (2000.0, 270.0), (4600.0, 520.0), (6200.0, 620.0), (1e6, 720.0)]
+    ("t", "celsius"),
+    [(-1.0, 20.0), (0.0, 20.0), (2000.0, 270.0), (4600.0, 520.0), (6200.0, 620.0), (1e6, 720.0)],
 )
 def test_between_and_beyond_the_corners(t: float, celsius: float) -> None:
     assert STEPPED.at(t) == pytest.approx(kelvin(celsius), abs=1e-9)

@@ -28,9 +28,18 @@ def test_nominal_hold_runs_from_the_clock_to_the_end_of_the_minutes() -> None:
 
 @pytest.mark.parametrize(
     ("nominal", "allowance", "minutes"),
-    [(0.0, 0.0, 0), (60.0, 0.0, 1), (60.1, 0.0, 2), (900.0, 125.0, 18), (900.0, -50.0, 15), (60.0 + 1e-9, 0.0, 1)],
+    [
+        (0.0, 0.0, 0),
+        (60.0, 0.0, 1),
+        (60.1, 0.0, 2),
+        (900.0, 125.0, 18),
+        (900.0, -50.0, 15),
+        (60.0 + 1e-9, 0.0, 1),
+    ],
 )
-def test_recommended_hold_is_whole_minutes_and_never_shorter(nominal: float, allowance: float, minutes: int) -> None:
+def test_recommended_hold_is_whole_minutes_and_never_shorter(
+    nominal: float, allowance: float, minutes: int
+) -> None:
     assert recommended_hold(nominal, allowance) == 60.0 * minutes
 
 

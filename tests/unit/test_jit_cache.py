@@ -16,7 +16,11 @@ RUN = "import tiny._jit as j, tiny.kernel as k; print(k.twice(20.0), j._FOLDER, 
 
 
 def environment(**more: str) -> dict[str, str]:
-    kept = {k: v for k, v in os.environ.items() if k not in ("NUMBA_CACHE_DIR", "XDG_CACHE_HOME", "NUMBA_DISABLE_JIT")}
+    kept = {
+        k: v
+        for k, v in os.environ.items()
+        if k not in ("NUMBA_CACHE_DIR", "XDG_CACHE_HOME", "NUMBA_DISABLE_JIT")
+    }
     return {**kept, **more}
 
 
@@ -47,10 +51,16 @@ def write_helper(package: Path, factor: float) -> None:
 
 
 def paths(package: Path, tmp_path: Path) -> dict[str, str]:
-    return {"PYTHONPATH": str(package.parent), "XDG_CACHE_HOME": str(tmp_path / "cache"), "PYTHONDONTWRITEBYTECODE": "1"}
+    return {
+        "PYTHONPATH": str(package.parent),
+        "XDG_CACHE_HOME": str(tmp_path / "cache"),
+        "PYTHONDONTWRITEBYTECODE": "1",
+    }
 
 
-def test_a_changed_helper_shows_although_the_kernel_s_own_file_did_not_change(tiny: Path, tmp_path: Path) -> None:
+def test_a_changed_helper_shows_although_the_kernel_s_own_file_did_not_change(
+    tiny: Path, tmp_path: Path
+) -> None:
     """With numba's own `cache=True` the second run gives the old number."""
     where = paths(tiny, tmp_path)
     first = python(RUN, **where)

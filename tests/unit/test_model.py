@@ -32,7 +32,9 @@ def test_bodies_and_contacts_are_those_of_the_assembly() -> None:
     ]
     (contact,), (wanted,) = m.contacts, job.assembly.joints
     assert (contact.bodies, contact.area) == (wanted.segments, wanted.area)
-    assert (contact.solidus, contact.liquidus, contact.target) == pytest.approx([kelvin(t) for t in (618, 652, 682)])
+    assert (contact.solidus, contact.liquidus, contact.target) == pytest.approx(
+        [kelvin(t) for t in (618, 652, 682)]
+    )
 
 
 def test_heat_of_steel_through_its_transformation() -> None:
@@ -83,7 +85,10 @@ def test_each_uncertain_input_moves_what_it_should() -> None:
 def bore_area(length: str, surface: float) -> float:
     """Area that stands for the bore of a tube of 40 mm bore, on a plate of a far smaller disc's width."""
     m = thermal(
-        tube(surface=surface, length=length), boss(diameter="50 mm"), joint("tube", "boss", fit="flat"), furnace='name = "ideal"'
+        tube(surface=surface, length=length),
+        boss(diameter="50 mm"),
+        joint("tube", "boss", fit="flat"),
+        furnace='name = "ideal"',
     )
     job = assembly(tube(surface=surface, length=length), boss(diameter="50 mm"), joint("tube", "boss"))
     segment = job.segments[0]

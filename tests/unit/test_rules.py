@@ -34,7 +34,8 @@ def test_how_the_hold_compares(share: float, words: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("surface", "words"), [(0.9, "dark (emissivity 0.90)"), (0.1, "bright (emissivity 0.10)"), (0.5, "half-dark")]
+    ("surface", "words"),
+    [(0.9, "dark (emissivity 0.90)"), (0.1, "bright (emissivity 0.10)"), (0.5, "half-dark")],
 )
 def test_the_surface_is_named(surface: float, words: str) -> None:
     assert words in sentence(600.0, surface)

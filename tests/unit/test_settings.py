@@ -38,7 +38,13 @@ def test_default_set_point(filler: str, set_point: float, reason: str) -> None:
 
 
 def test_the_highest_melting_filler_decides() -> None:
-    s = settled(plate(), boss(), plate("lid"), joint("boss", "plate", name="1"), joint("lid", "boss", name="2", filler="BAg-5"))
+    s = settled(
+        plate(),
+        boss(),
+        plate("lid"),
+        joint("boss", "plate", name="1"),
+        joint("lid", "boss", name="2", filler="BAg-5"),
+    )
     assert s.set_point == pytest.approx(kelvin(818.0))
     assert s.targets == pytest.approx([kelvin(682.0), kelvin(773.0)])
 
@@ -54,7 +60,10 @@ def test_set_point_below_the_liquidus_is_refused_with_its_line(celsius: int) -> 
     with pytest.raises(JobFileError) as caught:
         settled(program=f'set_point = "{celsius} degC"')
     (fault,) = caught.value.faults
-    assert (fault.key, fault.line) == ("program.set_point", text.split("\n").index(f'set_point = "{celsius} degC"') + 1)
+    assert (fault.key, fault.line) == (
+        "program.set_point",
+        text.split("\n").index(f'set_point = "{celsius} degC"') + 1,
+    )
     assert "BAg-7" in fault.message
     assert "652 degC" in fault.message
 
@@ -114,9 +123,13 @@ def test_furnace_of_the_library_with_own_figures() -> None:
     s = settled(furnace=f'name = "bench-kiln-3l"\n{own}\nsensor_time_constant = "12 s"\nuniformity = "10 K"')
     c = s.surroundings.chamber
     assert c is not None
-    assert (c.power, c.heat_capacity, c.loss_conductance, c.wall_emissivity, c.sensor_time_constant) == pytest.approx(
-        (2500.0, 20000.0, 3.0, 0.8, 12.0)
-    )
+    assert (
+        c.power,
+        c.heat_capacity,
+        c.loss_conductance,
+        c.wall_emissivity,
+        c.sensor_time_constant,
+    ) == pytest.approx((2500.0, 20000.0, 3.0, 0.8, 12.0))
     assert s.surroundings.film == pytest.approx(9.0)
     assert s.uniformity == pytest.approx((-10.0, 10.0))
     assert s.film == pytest.approx((6.3, 11.7))

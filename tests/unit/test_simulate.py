@@ -119,7 +119,12 @@ def network_rates(m: ThermalModel, filled: bool):  # type: ignore[no-untyped-def
         e = x.emissivity[1][0]
         r = 0.0
         if c is not None:
-            r = (1.0 - c.wall_emissivity) / c.wall_emissivity * (a.exposed_area + b.exposed_area) / c.wall_area
+            r = (
+                (1.0 - c.wall_emissivity)
+                / c.wall_emissivity
+                * (a.exposed_area + b.exposed_area)
+                / c.wall_area
+            )
         return x.exposed_area * (s.film * (Tw - T) + SIGMA * (Tw**4 - T**4) / (1.0 / e + r))
 
     def rates(t, T):  # type: ignore[no-untyped-def]
@@ -142,7 +147,11 @@ def network_rates(m: ThermalModel, filled: bool):  # type: ignore[no-untyped-def
 def independent(m: ThermalModel):  # type: ignore[no-untyped-def]
     """Passings of solidus, liquidus and target by the colder body, the solution up to each, and the last state."""
     c = m.contacts[0]
-    start = [m.start] * 2 if m.surroundings.chamber is None else [m.start] * 2 + [m.surroundings.profile.temperature[0]] * 2
+    start = (
+        [m.start] * 2
+        if m.surroundings.chamber is None
+        else [m.start] * 2 + [m.surroundings.profile.temperature[0]] * 2
+    )
 
     def event(level):  # type: ignore[no-untyped-def]
         def colder(t, T):  # type: ignore[no-untyped-def]
@@ -192,7 +201,12 @@ def test_heat_lost_and_given_by_a_furnace() -> None:
     found = run(m)
     passings, pieces, (t_target, T_target) = independent(m)
     rest = solve_ivp(
-        network_rates(m, filled=True), (t_target, found.hold_end), T_target, "LSODA", rtol=1e-9, dense_output=True
+        network_rates(m, filled=True),
+        (t_target, found.hold_end),
+        T_target,
+        "LSODA",
+        rtol=1e-9,
+        dense_output=True,
     )
     lost, start = 0.0, 0.0
     for end, piece in zip([*passings, found.hold_end], [*pieces, rest.sol], strict=True):
@@ -241,7 +255,9 @@ def test_a_joint_is_solid_when_its_hotter_side_is() -> None:
     first = min(falls_below(found, T, kelvin(618.0)) for T in found.hottest)
     assert found.joints_solid == pytest.approx(solid, rel=0.01)
     assert solid > 1.05 * first  # so the two sides do differ
-    assert found.safe_to_open == pytest.approx(max(falls_below(found, T, kelvin(500.0)) for T in found.hottest), rel=0.01)
+    assert found.safe_to_open == pytest.approx(
+        max(falls_below(found, T, kelvin(500.0)) for T in found.hottest), rel=0.01
+    )
 
 
 def test_opening_above_the_solidus_still_waits_for_the_joints() -> None:

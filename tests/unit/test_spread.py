@@ -50,7 +50,9 @@ def test_shifted_to_another_nominal() -> None:
 
 
 def test_what_is_uncertain_in_every_job() -> None:
-    found = uncertain_inputs(USE, ("bright brass", "oxidised steel"), (4.5, 10.0), "f", (-28.0, 28.0), "u", 5.5)
+    found = uncertain_inputs(
+        USE, ("bright brass", "oxidised steel"), (4.5, 10.0), "f", (-28.0, 28.0), "u", 5.5
+    )
     inputs = {u.name: (u.low, u.high) for u in found}
     assert inputs["emissivity of bright brass"] == (
         Inputs(7.0, emissivity=(("bright brass", -1.0),)),
@@ -60,7 +62,10 @@ def test_what_is_uncertain_in_every_job() -> None:
     assert inputs["evenness of the furnace"] == (Inputs(7.0, offset=-28.0), Inputs(7.0, offset=28.0))
     assert inputs["furnace thermocouple"] == (Inputs(7.0, offset=-5.5), Inputs(7.0, offset=5.5))
     assert inputs["gap width"] == (Inputs(7.0, gap_factor=0.5), Inputs(7.0, gap_factor=2.0))
-    assert inputs["mass and specific heat"] == (Inputs(7.0, capacity_factor=0.95), Inputs(7.0, capacity_factor=1.05))
+    assert inputs["mass and specific heat"] == (
+        Inputs(7.0, capacity_factor=0.95),
+        Inputs(7.0, capacity_factor=1.05),
+    )
     assert all(u.source for u in found)
 
 

@@ -2,12 +2,13 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from scipy.stats.qmc import Sobol
+
 from brazesoak_solvers.closure import balance
 from brazesoak_solvers.errors import ProblemError
 from brazesoak_solvers.facets import exposed_facets
 from brazesoak_solvers.kernels.rays import cosine_direction, next_point
 from brazesoak_solvers.view_factors import direction_numbers, view_factors_by_rays
-from scipy.stats.qmc import Sobol
 
 EDGES = [np.array([0.0, 1.0, 3.0]), np.array([0.0, 2.0, 3.0, 4.0]), np.array([0.0, 0.5, 1.0])]
 
@@ -122,7 +123,7 @@ def test_what_is_no_enclosure_is_refused():
 
 @pytest.mark.parametrize("seed", range(12))
 def test_any_grid_with_any_smooth_normals_closes(seed):
-    """Random solids, random tilted facets: every ray ends on a facet, rows close and exchanges are reciprocal."""
+    """Random solids and tilted facets: every ray ends on a facet, rows close, exchanges are reciprocal."""
     rng = np.random.default_rng(seed)
     shape = rng.integers(1, 7, 3)
     edges = [np.cumsum(rng.uniform(0.01, 1.0, n + 1)) + rng.uniform(-5.0, 1e3) for n in shape]

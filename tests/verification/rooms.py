@@ -3,8 +3,9 @@
 from collections.abc import Sequence
 
 import numpy as np
-from brazesoak_solvers.facets import Facets, exposed_facets
 from scipy.integrate import dblquad
+
+from brazesoak_solvers.facets import Facets, exposed_facets
 
 INCROPERA = "Incropera tables 13.1-13.2"
 LOW, HIGH = 0, 1

@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+
 from brazesoak_solvers.constants import STEFAN_BOLTZMANN, ZERO_CELSIUS
 from brazesoak_solvers.errors import ProblemError
 from brazesoak_solvers.exchange import eliminate, irradiation, merge, net_heat, total_exchange

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+
 from brazesoak_solvers.view_factors import ViewFactors, view_factors_by_rays
 
 from .rooms import (
