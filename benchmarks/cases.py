@@ -111,15 +111,14 @@ def metals() -> tuple[Metal, Metal]:
     return found[0], found[1]
 
 
-def plate_with_boss_and_ribs(cell: float, scale: float = 1.0) -> Case:
+def plate_with_boss_and_ribs(cell: float) -> Case:
     """P1: steel plate 240 x 160 x 8 mm; on it a brass boss 60 mm by 55 mm and two ribs 110 x 40 x 8 mm.
 
     Parameters
     ----------
     cell : float    widest cell [m]; every face of a part is an edge of the grid
-    scale : float   of all lengths, for trials
     """
-    s = 1e-3 * scale
+    s = 1e-3
     x = graded_edges(np.array([0.0, 65.0, 175.0, 240.0]) * s, cell)
     y = graded_edges(np.array([0.0, 24.0, 32.0, 128.0, 136.0, 160.0]) * s, cell)
     z = graded_edges(np.array([0.0, 8.0, 48.0, 63.0]) * s, cell)

@@ -68,9 +68,7 @@ def compare(
     timed = alternate(jobs, case.end, effort.cap, effort.rounds, effort.patience)
     ours, rest = timed[0], timed[1:]
     about_us = _about_us(fitted[0], ours, reference)
-    same_grid = {
-        f.code.name: own.get(f.code.letter, None if f.code.letter == "b" else reference) for f in fitted
-    }
+    same_grid = {f.code.name: own.get(f.code.letter, None if f.code.letter == "b" else reference) for f in fitted}
     records = [
         {
             "case": case.name,
@@ -86,11 +84,7 @@ def compare(
 
 def _own_references(case: Case, present: Sequence[Contender], effort: Effort) -> dict[str, Run]:
     """Converged runs of the codes that divide space in another way."""
-    return {
-        c.letter: c.run(case, c.converged, clock(10.0 * effort.cap))
-        for c in present
-        if c.converged is not None
-    }
+    return {c.letter: c.run(case, c.converged, clock(10.0 * effort.cap)) for c in present if c.converged is not None}
 
 
 def _fit(case: Case, code: Contender, reference: Run, effort: Effort, say: Say) -> Fitted:
@@ -138,9 +132,7 @@ def _record(case: Case, ours: Timed, fitted: Fitted, timed: Timed, reference: Ru
         "max_difference": seconds_apart(melt, ours.run.melt, found_by_both=stopped),
         "allowed_difference": fitted.code.agree,
         "peer_setting": fitted.setting,
-        "peer_error": None
-        if reference is None
-        else seconds_apart(melt, reference.melt, found_by_both=stopped),
+        "peer_error": None if reference is None else seconds_apart(melt, reference.melt, found_by_both=stopped),
         "peer_runs_s": timed.seconds,
         "peer_steps": timed.run.steps,
         "peer_linear": timed.run.linear,

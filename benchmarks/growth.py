@@ -9,6 +9,7 @@ from typing import Any
 
 from . import ours
 from .cases import plate_with_boss_and_ribs
+from .measure import alone
 
 SECONDS = 300.0
 """Physical time simulated: the steep part of the heating."""
@@ -28,35 +29,18 @@ def growth(cells_mm: Sequence[float], say: Callable[[str], None]) -> list[dict[s
         run = ours.run(case, TOLERANCE, SECONDS)
         # A linear system for every Newton step and one for the error estimate of every step.
         per_solve = run.linear / (run.newton + run.steps)
-        records.append(
-            {
-                "case": f"growth {mm:g} mm",
-                "cells": case.n_cell,
-                "ours_s": time.perf_counter() - start,
-                "peer": None,
-                "peer_s": None,
-                "ratio": None,
-                "max_difference": None,
-                "steps": run.steps,
-                "newton": run.newton,
-                "linear_per_solve": per_solve,
-            }
-        )
+        spent = time.perf_counter() - start
+        counts = {"steps": run.steps, "newton": run.newton, "linear_per_solve": per_solve}
+        records.append(alone(f"growth {mm:g} mm", case.n_cell, spent, **counts))
     exponent = slope([math.log(r["cells"]) for r in records], [math.log(r["ours_s"]) for r in records])
     iterations = [r["linear_per_solve"] for r in records]
-    summary = {
-        "case": "growth",
-        "cells": records[-1]["cells"],
-        "ours_s": records[-1]["ours_s"],
-        "peer": None,
-        "peer_s": None,
-        "ratio": None,
-        "max_difference": None,
-        "exponent": exponent,
-        "iterations_growth": max(iterations) / iterations[0],
-        "note": f"time ~ cells^{exponent:.2f} (goal 1.15); linear iterations a solve "
-        f"{iterations[0]:.1f} to {iterations[-1]:.1f}, at most x{max(iterations) / iterations[0]:.2f} (goal 1.5)",
-    }
+    growth_of = max(iterations) / iterations[0]
+    note = (
+        f"time ~ cells^{exponent:.2f} (goal 1.15); linear iterations a solve "
+        f"{iterations[0]:.1f} to {iterations[-1]:.1f}, at most x{growth_of:.2f} (goal 1.5)"
+    )
+    last = records[-1]
+    summary = alone("growth", last["cells"], last["ours_s"], exponent=exponent, iterations_growth=growth_of, note=note)
     return [*records, summary]
 
 

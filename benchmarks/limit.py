@@ -21,6 +21,7 @@ from brazesoak_solvers._jit import kernel
 
 from . import ours
 from .cases import HOUR, plate_with_boss_and_ribs
+from .measure import alone
 
 BYTES = 8.0
 PER_NEWTON_CELL = 14.0
@@ -70,9 +71,7 @@ def bandwidth(size: int = 20_000_000, rounds: int = 7) -> float:
     return 3.0 * BYTES * size / best
 
 
-def limit(
-    mm: float, say: Callable[[str], None], tolerance: float = 30.0, seconds: float = 300.0
-) -> dict[str, Any]:
+def limit(mm: float, say: Callable[[str], None], tolerance: float = 30.0, seconds: float = 300.0) -> dict[str, Any]:
     """A record with the share of the bandwidth that a march reaches."""
     case = plate_with_boss_and_ribs(1e-3 * mm)
     say(f"limit: {case.n_cell} cells against the triad")
@@ -83,21 +82,12 @@ def limit(
     triad = max(before, bandwidth())
     moved = traffic(Counts(case.n_cell, case.mesh.faces.area.size, run.newton, run.linear))
     share = moved / spent / triad
-    return {
-        "case": f"limit {mm:g} mm",
-        "cells": case.n_cell,
-        "ours_s": spent,
-        "peer": None,
-        "peer_s": None,
-        "ratio": None,
-        "max_difference": None,
-        "triad_bytes_per_s": triad,
-        "bytes_moved": moved,
-        "bytes_per_step": moved / run.steps,
-        "share": share,
-        "note": f"triad {triad / 1e9:.1f} GB/s; a step must move {moved / run.steps / 1e6:.0f} MB and reaches "
-        f"{moved / spent / 1e9:.2f} GB/s, {share:.0%} of it",
-    }
+    note = (
+        f"triad {triad / 1e9:.1f} GB/s; a step must move {moved / run.steps / 1e6:.0f} MB and reaches "
+        f"{moved / spent / 1e9:.2f} GB/s, {share:.0%} of it"
+    )
+    figures = {"triad_bytes_per_s": triad, "bytes_moved": moved, "bytes_per_step": moved / run.steps, "share": share}
+    return alone(f"limit {mm:g} mm", case.n_cell, spent, note=note, **figures)
 
 
 def largest(mm: float, tolerance: float, say: Callable[[str], None], seconds: float = HOUR) -> dict[str, Any]:
@@ -106,18 +96,8 @@ def largest(mm: float, tolerance: float, say: Callable[[str], None], seconds: fl
     spawn = multiprocessing.get_context("spawn")
     with concurrent.futures.ProcessPoolExecutor(1, mp_context=spawn) as pool:
         cells, spent, peak = pool.submit(_march, mm, tolerance, seconds).result()
-    return {
-        "case": f"P1 3-D {mm:g} mm",
-        "cells": cells,
-        "ours_s": spent,
-        "peer": None,
-        "peer_s": None,
-        "ratio": None,
-        "max_difference": None,
-        "peak_bytes": peak,
-        "ours_setting": tolerance,
-        "note": f"ours alone; peak of memory {peak / 1e9:.2f} GB (goal 4 GB)",
-    }
+    note = f"ours alone; peak of memory {peak / 1e9:.2f} GB (goal 4 GB)"
+    return alone(f"P1 3-D {mm:g} mm", cells, spent, peak_bytes=peak, ours_setting=tolerance, note=note)
 
 
 def _march(mm: float, tolerance: float, seconds: float) -> tuple[int, float, float]:

@@ -67,6 +67,12 @@ def alternate(
     return found
 
 
+def alone(case: str, cells: int, seconds: float, **more: Any) -> dict[str, Any]:
+    """A record without a peer."""
+    none = dict.fromkeys(("peer", "peer_s", "ratio", "max_difference"))
+    return {"case": case, "cells": cells, "ours_s": seconds, **none, **more}
+
+
 def machine() -> dict[str, Any]:
     """Processor, cores, versions, and how busy the machine is."""
     names = ("numpy", "scipy", "numba", "scikit-fem", "fipy")

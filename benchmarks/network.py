@@ -16,6 +16,8 @@ from brazesoak.model import Inputs
 from brazesoak.simulate import Simulation, simulate
 from brazesoak.trade.library import Library
 
+from .measure import alone
+
 RUNS = 1000
 WORKERS = 2
 HOLD = 300.0
@@ -101,12 +103,9 @@ def _one_cycle(say: Callable[[str], None], furnace: str) -> dict[str, Any]:
         start = time.perf_counter()
         cycle(job)
         seconds.append(time.perf_counter() - start)
-    return {
-        **_blank(f"P3 network, furnace {furnace}", found.n_cell, min(seconds)),
-        "steps": found.n_step,
-        "ours_runs_s": seconds,
-        "note": f"a cycle in {1e3 * min(seconds):.1f} ms, {found.n_step} steps (goal 5 ms)",
-    }
+    note = f"a cycle in {1e3 * min(seconds):.1f} ms, {found.n_step} steps (goal 5 ms)"
+    case = f"P3 network, furnace {furnace}"
+    return alone(case, found.n_cell, min(seconds), steps=found.n_step, ours_runs_s=seconds, note=note)
 
 
 def _many(say: Callable[[str], None], runs: int) -> dict[str, Any]:
@@ -121,14 +120,8 @@ def _many(say: Callable[[str], None], runs: int) -> dict[str, Any]:
         times = list(pool.map(_one, factors, chunksize=max(1, runs // (8 * WORKERS))))
         done = time.perf_counter()
     assert times[0] > times[-1], "a larger film coefficient must heat faster"
-    return {
-        **_blank(f"P3 network, {runs} cycles", 8, done - ready),
-        "start_up_s": ready - begin,
-        "note": f"{done - ready:.2f} s on {WORKERS} cores with workers ready (goal 3 s for 1000); "
-        f"{ready - begin:.1f} s before that to start them",
-    }
-
-
-def _blank(case: str, cells: int, seconds: float) -> dict[str, Any]:
-    none = dict.fromkeys(("peer", "peer_s", "ratio", "max_difference"))
-    return {"case": case, "cells": cells, "ours_s": seconds, **none}
+    note = (
+        f"{done - ready:.2f} s on {WORKERS} cores with workers ready (goal 3 s for 1000); "
+        f"{ready - begin:.1f} s before that to start them"
+    )
+    return alone(f"P3 network, {runs} cycles", 8, done - ready, start_up_s=ready - begin, note=note)

@@ -12,8 +12,7 @@ def build(case: Case) -> tuple[Problem, list[Probe]]:
     """The case as a problem of the core, and what is watched."""
     graph = Graph()
     materials = [
-        graph.material(material(m.capacity[1], m.conductivity[1], m.capacity[0], m.conductivity[0]))
-        for m in case.metal
+        graph.material(material(m.capacity[1], m.conductivity[1], m.capacity[0], m.conductivity[0])) for m in case.metal
     ]
     contact = graph.contact(case.contact)
     graph.mesh(case.mesh, materials, dict.fromkeys(case.joined, contact))

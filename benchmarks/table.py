@@ -41,7 +41,7 @@ def _percent(value: float | None) -> str:
 def disagreements(records: Sequence[dict[str, Any]]) -> list[str]:
     """Pairs of codes whose melt times differ by more than is allowed."""
     return [
-        f"{r['case']}: {r['peer']} differs by {r['max_difference']:.2%}, allowed {r['allowed_difference']:.2%}"
+        f"{r['case']}: {r['peer']}: {r['max_difference']:.2%} apart, allowed {r['allowed_difference']:.2%}"
         for r in records
         if r["max_difference"] is not None and r["max_difference"] > r["allowed_difference"]
     ]

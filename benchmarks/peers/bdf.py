@@ -69,9 +69,7 @@ def run(case: Case, tolerance: float, clock: Clock) -> Run:
     """March a case with absolute tolerance in kelvin."""
     rates, readings = Rates(case), Readings(case)
     u0 = rates.H0 / rates.c0
-    solver = BDF(
-        rates.rate, 0.0, u0, case.end, rtol=RELATIVE, atol=tolerance, jac=rates.jacobian, first_step=0.1
-    )
+    solver = BDF(rates.rate, 0.0, u0, case.end, rtol=RELATIVE, atol=tolerance, jac=rates.jacobian, first_step=0.1)
     readings.see(0.0, rates.reading(u0))
     steps = 0
     try:

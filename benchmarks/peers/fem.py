@@ -76,9 +76,7 @@ class Elements:
         # Entries of the stiffness are sums of element conductivities times constants: a product with a matrix.
         element = np.tile(np.arange(self.t.shape[1]), unit.data.size // self.t.shape[1])
         shape = (self.contacts.data.size, self.t.shape[1])
-        self.scaled = coo_array(
-            (unit.data, (self.pattern.place[: unit.data.size], element)), shape=shape
-        ).tocsr()
+        self.scaled = coo_array((unit.data, (self.pattern.place[: unit.data.size], element)), shape=shape).tocsr()
         self.cells = case.cells_of()
 
     def start(self, temperature: float) -> FloatArray:
@@ -113,9 +111,7 @@ class Elements:
     def reading(self) -> FloatArray:
         """Middle of the coldest element of each part, and the colder side of each contact's facets."""
         middle = self.T[self.t].mean(axis=0)
-        sides = [
-            min(self.T[low].mean(axis=0).min(), self.T[high].mean(axis=0).min()) for low, high in self.sides
-        ]
+        sides = [min(self.T[low].mean(axis=0).min(), self.T[high].mean(axis=0).min()) for low, high in self.sides]
         return np.array([*(middle[c].min() for c in self.cells), *sides])
 
 

@@ -87,8 +87,6 @@ class FiPySystem(HandScript):
         return np.array(self.y.value), int(solver.actualIterations)
 
 
-def run(
-    case: Case, how: March, clock: Clock, *, step: float | None = None, tolerance: float | None = None
-) -> Run:
+def run(case: Case, how: March, clock: Clock, *, step: float | None = None, tolerance: float | None = None) -> Run:
     """March a case with equal or adaptive steps."""
     return march(case, FiPySystem(case), how, clock, step=step, tolerance=tolerance)

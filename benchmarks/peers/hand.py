@@ -54,8 +54,6 @@ class HandScript:
         return self.v.reading(self.T, self.k)
 
 
-def run(
-    case: Case, how: March, clock: Clock, *, step: float | None = None, tolerance: float | None = None
-) -> Run:
+def run(case: Case, how: March, clock: Clock, *, step: float | None = None, tolerance: float | None = None) -> Run:
     """March a case with equal or adaptive steps."""
     return march(case, HandScript(case), how, clock, step=step, tolerance=tolerance)

@@ -17,9 +17,7 @@ class FixedPattern:
     def __init__(self, row: IntArray, col: IntArray, n: int) -> None:
         key, self.place = np.unique(row * n + col, return_inverse=True)
         indptr = np.concatenate([[0], np.cumsum(np.bincount(key // n, minlength=n))])
-        self.matrix = csr_array(
-            (np.zeros(key.size), (key % n).astype(np.int32), indptr.astype(np.int32)), shape=(n, n)
-        )
+        self.matrix = csr_array((np.zeros(key.size), (key % n).astype(np.int32), indptr.astype(np.int32)), shape=(n, n))
         self.once = key.size == row.size
         if self.once:  # no entry is a sum: the values need only be put in order
             self._order = np.argsort(self.place)
@@ -34,9 +32,7 @@ class FixedPattern:
         return self.matrix
 
 
-def conjugate_gradients(
-    A: csr_array, diagonal: FloatArray, b: FloatArray, rtol: float
-) -> tuple[FloatArray, int]:
+def conjugate_gradients(A: csr_array, diagonal: FloatArray, b: FloatArray, rtol: float) -> tuple[FloatArray, int]:
     """Solve A x = b by conjugate gradients with Jacobi's preconditioner; returns x and the iterations.
 
     Written out, because scipy's own takes a norm and several temporaries more in every iteration. Stops when

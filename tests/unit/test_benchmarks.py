@@ -81,9 +81,7 @@ def test_axisymmetric_codes_agree():
 
 def test_clock_stops_a_slow_peer(solid):
     case, _ = solid
-    run, seconds, stopped = measure.once(
-        lambda clock: hand.run(case, March(1), clock, step=1.0), 0.0, case.end
-    )
+    run, seconds, stopped = measure.once(lambda clock: hand.run(case, March(1), clock, step=1.0), 0.0, case.end)
     assert stopped
     assert run.reached == 1.0
     assert seconds < 5.0
