@@ -49,35 +49,30 @@ def compare(
 
     Parameters
     ----------
-    known : settings from a coarser grid, used as they are: the error in time hardly depends on the grid
+    known : settings from a coarser grid to begin the search with: the error hardly depends on the grid
     """
     say(f"{case.name}, {case.n_cell} cells: converging")
     reference = OURS.run(case, OURS_CONVERGED, clock(float("inf")))
     codes = taking_part(case)
     present = [OURS, *(c for c in codes if c.is_installed)]
-    own = _own_references(case, present, effort) if known is None else {}
+    own = _own_references(case, present, effort)
     fitted: list[Fitted] = []
     for code in present:
-        done = known or {f.code.name: f.setting for f in fitted}
-        if known is not None or code.follows:
-            fitted.append(Fitted(code, done[code.follows or code.name], float("nan")))
+        if code.follows:
+            setting = next(f.setting for f in fitted if f.code.name == code.follows)
+            fitted.append(Fitted(code, setting, float("nan")))
         else:
-            fitted.append(_fit(case, code, own.get(code.letter, reference), effort, say))
+            begin = (known or {}).get(code.name, code.start)
+            fitted.append(_fit(case, code, begin, own.get(code.letter, reference), effort, say))
     say(f"{case.name}: timing by turns")
     jobs = [partial(f.code.run, case, f.setting) for f in fitted]
     timed = alternate(jobs, case.end, effort.cap, effort.rounds, effort.patience)
     ours, rest = timed[0], timed[1:]
     about_us = _about_us(fitted[0], ours, reference)
-    same_grid = {f.code.name: own.get(f.code.letter, None if f.code.letter == "b" else reference) for f in fitted}
-    records = [
-        {
-            "case": case.name,
-            "cells": case.n_cell,
-            **_record(case, ours, f, t, same_grid[f.code.name]),
-            **about_us,
-        }
-        for f, t in zip(fitted[1:], rest, strict=True)
-    ]
+    records = []
+    for f, t in zip(fitted[1:], rest, strict=True):
+        pair = _record(case, ours, f, t, own.get(f.code.letter, reference))
+        records.append({"case": case.name, "cells": case.n_cell, **pair, **about_us})
     records += [_absent(case, ours, c) for c in codes if not c.is_installed]
     return records, {f.code.name: f.setting for f in fitted}
 
@@ -87,9 +82,9 @@ def _own_references(case: Case, present: Sequence[Contender], effort: Effort) ->
     return {c.letter: c.run(case, c.converged, clock(10.0 * effort.cap)) for c in present if c.converged is not None}
 
 
-def _fit(case: Case, code: Contender, reference: Run, effort: Effort, say: Say) -> Fitted:
-    """The loosest setting that we find whose melt times are all within the goal."""
-    setting, tried = code.start, dict[float, float]()
+def _fit(case: Case, code: Contender, setting: float, reference: Run, effort: Effort, say: Say) -> Fitted:
+    """The loosest setting that we find, beginning with `setting`, whose melt times are all within the goal."""
+    tried: dict[float, float] = {}
     for _ in range(MOST_TRIES):
         say(f"{case.name}: {code.name} at {setting:.3g}")
         run = code.run(case, setting, clock(effort.cap))
@@ -120,7 +115,7 @@ def _next(tried: dict[float, float], power: float) -> float:
     return setting * min(max(factor, 0.1), 5.0)
 
 
-def _record(case: Case, ours: Timed, fitted: Fitted, timed: Timed, reference: Run | None) -> dict[str, Any]:
+def _record(case: Case, ours: Timed, fitted: Fitted, timed: Timed, reference: Run) -> dict[str, Any]:
     assert ours.run is not None
     assert timed.run is not None
     melt, stopped = timed.run.melt, timed.stopped

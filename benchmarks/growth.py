@@ -14,6 +14,8 @@ from .measure import alone
 SECONDS = 300.0
 """Physical time simulated: the steep part of the heating."""
 TOLERANCE = 30.0
+ENOUGH = 2.0
+"""A grid is run again until this many seconds are spent; the shortest run counts."""
 CELLS_MM = (8.0, 5.0, 4.0, 3.0, 2.0, 1.4, 1.0, 0.8)
 """Widest cell [mm], for about 1e3 to 1e6 cells."""
 QUICK_MM = (8.0, 5.0, 4.0, 3.0, 2.0)
@@ -25,13 +27,15 @@ def growth(cells_mm: Sequence[float], say: Callable[[str], None]) -> list[dict[s
     for mm in cells_mm:
         case = plate_with_boss_and_ribs(1e-3 * mm)
         say(f"growth: {case.n_cell} cells")
-        start = time.perf_counter()
-        run = ours.run(case, TOLERANCE, SECONDS)
+        seconds: list[float] = []
+        while sum(seconds) < ENOUGH:
+            start = time.perf_counter()
+            run = ours.run(case, TOLERANCE, SECONDS)
+            seconds.append(time.perf_counter() - start)
         # A linear system for every Newton step and one for the error estimate of every step.
         per_solve = run.linear / (run.newton + run.steps)
-        spent = time.perf_counter() - start
         counts = {"steps": run.steps, "newton": run.newton, "linear_per_solve": per_solve}
-        records.append(alone(f"growth {mm:g} mm", case.n_cell, spent, **counts))
+        records.append(alone(f"growth {mm:g} mm", case.n_cell, min(seconds), **counts))
     exponent = slope([math.log(r["cells"]) for r in records], [math.log(r["ours_s"]) for r in records])
     iterations = [r["linear_per_solve"] for r in records]
     growth_of = max(iterations) / iterations[0]

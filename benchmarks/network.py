@@ -18,7 +18,6 @@ from brazesoak.trade.library import Library
 
 from .measure import alone
 
-RUNS = 1000
 WORKERS = 2
 HOLD = 300.0
 JOB = """
@@ -89,7 +88,7 @@ def _one(film_factor: float) -> float:
     return cycle(_prepared, film_factor).last_target
 
 
-def network(say: Callable[[str], None], runs: int = RUNS) -> list[dict[str, Any]]:
+def network(say: Callable[[str], None], runs: int) -> list[dict[str, Any]]:
     """Records of one cycle in each kind of furnace, and of many on two cores."""
     return [_one_cycle(say, "ideal"), _one_cycle(say, "bench-kiln-10l"), _many(say, runs)]
 

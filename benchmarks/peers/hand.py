@@ -2,7 +2,8 @@
 
 Vectorised finite volumes in enthalpy, backward Euler, conjugate gradients with Jacobi's preconditioner. The
 pattern of the matrix is worked out once, the last slope is the guess of the next step, and the tolerances of
-Newton's method and of the gradients are no tighter than the answer needs.
+Newton's method and of the gradients are no tighter than the answer needs. Sparse factors instead of conjugate
+gradients were never faster, in two dimensions neither.
 """
 
 from __future__ import annotations

@@ -72,6 +72,7 @@ class CutBody:
         side 0 = low, 1 = high
     round_cell : int64[r], round_area, round_shape : float64[r]     curved surface in cut cells
     round_normal : float64[r, 3]        outward unit normal
+    round_circle : float64[r, 4]        axis, u, v and radius of the circle that the surface belongs to
     """
 
     place: IntArray
@@ -92,6 +93,7 @@ class CutBody:
     round_area: FloatArray
     round_shape: FloatArray
     round_normal: FloatArray
+    round_circle: FloatArray
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +101,7 @@ class _Section:
     """A cross-section on the grid: area of each cell, open length of each grid line, and curved length by disc.
 
     area : float64[nu, nv];  across_u : float64[nu + 1, nv];  across_v : float64[nu, nv + 1]
-    curved : ((length, normal u, normal v), ...)    one a disc, float64[nu, nv] each
+    curved : ((disc, length, normal u, normal v), ...)    float64[nu, nv] each
     ends_u, ends_v : as across_u and across_v, where the outline ends on a grid line
     """
 
@@ -108,11 +110,14 @@ class _Section:
     across_v: FloatArray
     ends_u: FloatArray
     ends_v: FloatArray
-    curved: tuple[tuple[FloatArray, FloatArray, FloatArray], ...]
+    curved: tuple[tuple[Disc, FloatArray, FloatArray, FloatArray], ...]
 
 
 def breaks(bodies: Sequence[Body]) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """Places along each axis that must be planes of the grid: ends of layers, sides and extremes of outlines [m]."""
+    """Places along each axis that must be planes of the grid: ends of layers, sides, extremes and middles [m].
+
+    With a plane through its middle, a circle crosses no cell twice, and its length in every cell is exact.
+    """
     found: list[list[float]] = [[], [], []]
     for body in bodies:
         u, v = (body.axis + 1) % 3, (body.axis + 2) % 3
@@ -123,8 +128,8 @@ def breaks(bodies: Sequence[Body]) -> tuple[FloatArray, FloatArray, FloatArray]:
                     found[u] += [shape.u0, shape.u1]
                     found[v] += [shape.v0, shape.v1]
                 else:
-                    found[u] += [shape.u - shape.radius, shape.u + shape.radius]
-                    found[v] += [shape.v - shape.radius, shape.v + shape.radius]
+                    found[u] += [shape.u - shape.radius, shape.u, shape.u + shape.radius]
+                    found[v] += [shape.v - shape.radius, shape.v, shape.v + shape.radius]
     x, y, z = (np.unique(np.round(f, 9)) for f in found)
     return x, y, z
 
@@ -170,6 +175,7 @@ def cut(body: Body, edges: Sequence[FloatArray]) -> CutBody:
         curved[1],
         curved[2],
         normal,
+        np.column_stack([np.full(curved[0].size, float(axis)), *curved[5:]]),
     )
 
 
@@ -187,8 +193,7 @@ def touching(one: CutBody, other: CutBody, shape: tuple[int, ...]) -> tuple[Touc
     flat = _shared(_flat_keys(one, shape, 1), _flat_keys(other, shape, 0), one.flat_area, other.flat_area)
     back = _shared(_flat_keys(one, shape, 0), _flat_keys(other, shape, 1), one.flat_area, other.flat_area)
     both = Touching(*(np.concatenate(x) for x in zip(_columns(flat), _columns(back), strict=True)))
-    keys = (np.ravel_multi_index(c.place[c.round_cell].T, shape) for c in (one, other))
-    return both, _shared(*keys, one.round_area, other.round_area)
+    return both, _shared(*_round_keys(one, other, shape), one.round_area, other.round_area)
 
 
 def _columns(t: Touching) -> tuple[NDArray[np.generic], ...]:
@@ -203,6 +208,15 @@ def _flat_keys(c: CutBody, shape: tuple[int, ...], side: int) -> IntArray:
     return np.where(c.flat_side == side, key, -1)
 
 
+def _round_keys(one: CutBody, other: CutBody, shape: tuple[int, ...]) -> tuple[IntArray, IntArray]:
+    """One number for the place and the circle of each curved face: only surfaces of one circle touch."""
+    circles = np.round(np.concatenate([one.round_circle, other.round_circle]), 9)
+    which = np.unique(circles, axis=0, return_inverse=True)[1].ravel()
+    place = np.concatenate([c.place[c.round_cell] for c in (one, other)])
+    key = np.ravel_multi_index(place.T, shape) * circles.shape[0] + which
+    return key[: one.round_cell.size], key[one.round_cell.size :]
+
+
 def _shared(one: IntArray, other: IntArray, area_one: FloatArray, area_other: FloatArray) -> Touching:
     """Faces of two bodies with the same key; where one cuts the face and the other fills it, the smaller is shared."""
     mine, theirs = np.flatnonzero(one >= 0), np.flatnonzero(other >= 0)
@@ -215,13 +229,14 @@ def _section(layer: Layer, u: FloatArray, v: FloatArray) -> _Section:
     shapes = [_rectangle(layer.outline, u, v) if isinstance(layer.outline, Rectangle) else _disc(layer.outline, u, v)]
     holes = [_disc(h, u, v) for h in layer.holes]
     area, across_u, across_v = (shapes[0][i] - sum(h[i] for h in holes) for i in range(3))
-    discs = [(h, hole.radius, -1.0) for h, hole in zip(holes, layer.holes, strict=True)]
+    discs = [(hole, h, -1.0) for h, hole in zip(holes, layer.holes, strict=True)]
     if isinstance(layer.outline, Disc):
-        discs.append((shapes[0], layer.outline.radius, 1.0))
+        discs.append((layer.outline, shapes[0], 1.0))
     ends_u, ends_v = np.zeros_like(across_u), np.zeros_like(across_v)
     if isinstance(layer.outline, Rectangle):
         ends_u, ends_v = shapes[0][3], shapes[0][4]
-    return _Section(area, across_u, across_v, ends_u, ends_v, tuple(_curved(*d) for d in discs))
+    curved = tuple((disc, *_curved(found, disc.radius, sign)) for disc, found, sign in discs)
+    return _Section(area, across_u, across_v, ends_u, ends_v, curved)
 
 
 def _overlap(edges: FloatArray, low: float | FloatArray, high: float | FloatArray) -> FloatArray:
@@ -380,18 +395,19 @@ class _Parts:
         )
 
     def curved(self) -> tuple[NDArray[np.generic], ...]:
-        """Curved surface: cell, area, shape, normal along u, normal along v."""
+        """Curved surface: cell, area, shape, normal along u and v, and centre and radius of its circle."""
         found: list[tuple[NDArray[np.generic], ...]] = []
         dw = np.broadcast_to(self.dw[:, None, None], self.filled.shape)
         for n, section in enumerate(self.sections):
-            for length, nu, nv in section.curved:
+            for disc, length, nu, nv in section.curved:
                 at = (self.which == n)[:, None, None] & (length > 0.0)[None] & (self.number >= 0)
                 area = (np.broadcast_to(length, self.filled.shape) * dw)[at]
                 # On average a cut cell reaches as far inwards as its volume over its curved surface.
                 depth = 0.5 * (self.filled * dw)[at] / area
                 normals = (np.broadcast_to(x, self.filled.shape)[at] for x in (nu, nv))
-                found.append((self.number[at], area, area / depth, *normals))
+                circle = (np.full(area.size, x) for x in (disc.u, disc.v, disc.radius))
+                found.append((self.number[at], area, area / depth, *normals, *circle))
         if not found:
             none = np.zeros(0)
-            return none.astype(np.int64), none, none, none, none
+            return none.astype(np.int64), *(none,) * 7
         return tuple(np.concatenate(column) for column in zip(*found, strict=True))

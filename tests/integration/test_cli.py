@@ -56,9 +56,7 @@ between = ["boss", "plate"]
 Captured = pytest.CaptureFixture[str]
 INPUT, DATA, SIMULATION, RESULT = 2, 3, 4, 5
 """Exit codes."""
-SOURCES = os.pathsep.join(
-    str(Path(p.__file__ or "").resolve().parents[1]) for p in (brazesoak, brazesoak_solvers)
-)
+SOURCES = os.pathsep.join(str(Path(p.__file__ or "").resolve().parents[1]) for p in (brazesoak, brazesoak_solvers))
 """Where a process in another folder finds the packages under test."""
 
 
@@ -88,7 +86,7 @@ def failed(capsys: Captured, code: int, *arguments: str) -> list[str]:
     return [lines[0].removeprefix("brazesoak: "), *lines[1:]]
 
 
-# ---- plan ----------------------------------------------------------------------------------------------------------
+# ---- plan ----------------------------------------------------------------------------------------------
 
 
 def test_plan_of_the_first_example(capsys: Captured) -> None:
@@ -143,9 +141,7 @@ def test_plan_for_machines(capsys: Captured) -> None:
         "energy_balance_error", "segments", "joints", "warnings", "assumptions",
     } <= set(answer)  # fmt: skip
     assert {"name", "mass_kg", "passes_liquidus_min", "peak_C"} <= set(answer["segments"][0])
-    assert {"name", "passes_solidus_min", "passes_liquidus_min", "time_above_target_min"} <= set(
-        answer["joints"][0]
-    )
+    assert {"name", "passes_solidus_min", "passes_liquidus_min", "time_above_target_min"} <= set(answer["joints"][0])
     assert all({"code", "message"} <= set(w) for w in answer["warnings"])
     assert answer["energy_balance_error"] <= 1e-6
     assert answer["hold_time_min"] >= answer["hold_time_nominal_min"]
@@ -157,9 +153,7 @@ def test_a_joint_that_may_never_melt_can_still_be_planned(capsys: Captured) -> N
     """An uneven furnace at a low set-point: one end of the range never comes to the target."""
     import jsonschema
 
-    text = JOB.replace('name = "ideal"', 'name = "ideal"\nuniformity = "28 K"').replace(
-        "730 degC", "690 degC"
-    )
+    text = JOB.replace('name = "ideal"', 'name = "ideal"\nuniformity = "28 K"').replace("730 degC", "690 degC")
     assert main(["plan", written(text), "--json"]) == 0
     answer = json.loads(capsys.readouterr().out)
     jsonschema.validate(answer, answer_schema())
@@ -203,7 +197,7 @@ def test_the_same_job_gives_the_same_answer(capsys: Captured) -> None:
     assert answers[0] == answers[1]
 
 
-# ---- bad input -----------------------------------------------------------------------------------------------------
+# ---- bad input -----------------------------------------------------------------------------------------
 
 ONE_FAULT = [
     ("broken TOML", 'name = "ideal"', 'name = "ideal', "", "not valid TOML"),
@@ -216,14 +210,12 @@ ONE_FAULT = [
     ("unknown furnace", 'name = "ideal"', 'name = "idael"', "furnace.name", "ideal"),
     ("joint to nowhere", '["boss", "plate"]', '["bos", "plate"]', 'joint "boss to plate".between', "did you mean"),
     ("set-point too low", 'set_point = "730 degC"', 'set_point = "640 degC"', "program.set_point", "652 degC"),
-    ("steps loaded hot", '"730 degC"', '"730 degC"\nloading = "hot"\nsteps = [{ to = "520 degC" }]', "program.steps", "hot"),
+    ("steps loaded hot", '"730 degC"', '"730 degC"\nloading = "hot"\nsteps = [{ to = "520 degC" }]', "program.steps", "hot"),  # noqa: E501
 ]  # fmt: skip
 
 
 @pytest.mark.parametrize("command", ["plan", "check"])
-@pytest.mark.parametrize(
-    ("before", "after", "key", "words"), [c[1:] for c in ONE_FAULT], ids=[c[0] for c in ONE_FAULT]
-)
+@pytest.mark.parametrize(("before", "after", "key", "words"), [c[1:] for c in ONE_FAULT], ids=[c[0] for c in ONE_FAULT])
 def test_one_fault_is_one_message(
     capsys: Captured, command: str, before: str, after: str, key: str, words: str
 ) -> None:
@@ -238,7 +230,9 @@ def test_one_fault_is_one_message(
 
 @pytest.mark.parametrize("command", ["plan", "check"])
 def test_a_segment_joined_to_nothing(capsys: Captured, command: str) -> None:
-    spare = '[[segment]]\nname = "spare"\nmetal = "AISI 1018"\nsurface = "oxidised"\nshape = "boss"\ndiameter = "9 mm"\n'
+    spare = (
+        '[[segment]]\nname = "spare"\nmetal = "AISI 1018"\nsurface = "oxidised"\nshape = "boss"\ndiameter = "9 mm"\n'
+    )
     text = JOB + spare + 'height = "9 mm"\n'
     (said,) = failed(capsys, INPUT, command, written(text))
     assert said.startswith(f"job.toml:{line_of(text, 'spare') - 1}: ")
@@ -292,9 +286,7 @@ def full_disk(*arguments: object) -> None:
     raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
 
-def test_a_full_disk_leaves_an_existing_result_as_it_was(
-    capsys: Captured, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_full_disk_leaves_an_existing_result_as_it_was(capsys: Captured, monkeypatch: pytest.MonkeyPatch) -> None:
     assert main(["plan", written(), "--out", "plan"]) == 0
     before = {p: p.read_bytes() for p in Path("plan").iterdir()}
     capsys.readouterr()
@@ -328,9 +320,7 @@ def test_stopping_is_not_a_crash(capsys: Captured, monkeypatch: pytest.MonkeyPat
     assert "Traceback" not in capsys.readouterr().err
 
 
-@pytest.mark.parametrize(
-    "arguments", [[], ["plan"], ["frobnicate"], ["plan", "job.toml", "--fidelity", "exact"]]
-)
+@pytest.mark.parametrize("arguments", [[], ["plan"], ["frobnicate"], ["plan", "job.toml", "--fidelity", "exact"]])
 def test_wrong_arguments(capsys: Captured, arguments: list[str]) -> None:
     with pytest.raises(SystemExit) as caught:
         main(arguments)
@@ -338,7 +328,7 @@ def test_wrong_arguments(capsys: Captured, arguments: list[str]) -> None:
     assert "usage" in capsys.readouterr().err
 
 
-# ---- the other commands --------------------------------------------------------------------------------------------
+# ---- the other commands --------------------------------------------------------------------------------
 
 
 def test_check(capsys: Captured) -> None:
@@ -403,7 +393,7 @@ def test_schema(capsys: Captured, what: str) -> None:
     assert "properties" in schema
 
 
-# ---- as a process --------------------------------------------------------------------------------------------------
+# ---- as a process --------------------------------------------------------------------------------------
 
 
 def process(*arguments: str, **more: str) -> subprocess.CompletedProcess[str]:

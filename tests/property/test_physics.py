@@ -49,9 +49,7 @@ SCENE = st.tuples(
 def scene(one, other, conductance, film, chamber, set_point, hot) -> ThermalModel:  # type: ignore[no-untyped-def]
     top, start = set_point + ZERO, 20.0 + ZERO
     profile = (
-        Profile(np.array([0.0]), np.array([top]))
-        if hot
-        else Profile(np.array([0.0, 3000.0]), np.array([start, top]))
+        Profile(np.array([0.0]), np.array([top])) if hot else Profile(np.array([0.0, 3000.0]), np.array([start, top]))
     )
     joint = Contact(
         "joint",
@@ -92,7 +90,8 @@ def test_no_temperature_leaves_the_range_of_start_and_furnace(numbers) -> None: 
     """0.05 K: what a step may err."""
     model = scene(*numbers)
     found = run(model)
-    # A real furnace overshoots its set-point while its sensor lags; the sensor then shows what the load may see.
+    # A real furnace overshoots its set-point while its sensor lags; the sensor then shows what the load may
+    # see.
     highest = model.surroundings.profile.set_point
     if model.surroundings.chamber is not None:
         cells = np.concatenate(found.discrete.cells)
@@ -108,7 +107,8 @@ def test_no_temperature_leaves_the_range_of_start_and_furnace(numbers) -> None: 
 @FEW
 @given(SCENE, st.floats(1.05, 3.0))
 def test_a_heavier_part_never_melts_earlier(numbers, factor: float) -> None:  # type: ignore[no-untyped-def]
-    """Up to the liquidus: after it a heavy hot part may pull a slow one up faster. A furnace that overshoots while its
+    """Up to the liquidus: after it a heavy hot part may pull a slow one up faster. A furnace that overshoots
+    while its
     sensor lags is allowed 1 %."""
     model = scene(*numbers)
     heavier = changed(model, volume=factor * model.bodies[0].volume)
@@ -158,9 +158,7 @@ def test_a_more_conductive_stack_never_melts_later(k: float, factor: float, emis
         outer = [2 * area + side * thick, side * thick, 2 * area + side * thick]
         parts = [replace(p, exposed_area=x) for p, x in zip(parts, outer, strict=True)]
         joints = tuple(
-            Contact(
-                f"{i}", (i, i + 1), area, flat(400.0), flat(4e5), 618.0 + ZERO, 652.0 + ZERO, 682.0 + ZERO
-            )
+            Contact(f"{i}", (i, i + 1), area, flat(400.0), flat(4e5), 618.0 + ZERO, 652.0 + ZERO, 682.0 + ZERO)
             for i in (0, 1)
         )
         regions = tuple(Region(i, 0.0, 1.0, thick * i, thick * (i + 1), area) for i in range(3))
@@ -173,7 +171,5 @@ def test_a_more_conductive_stack_never_melts_later(k: float, factor: float, emis
             Layout("stack", regions, ""),
         )
 
-    slow, quick = (
-        simulate(stack(x), "section", lambda clock, last: last, tolerance=0.02) for x in (k, factor * k)
-    )
+    slow, quick = (simulate(stack(x), "section", lambda clock, last: last, tolerance=0.02) for x in (k, factor * k))
     assert quick.last_target <= slow.last_target * (1.0 + SLACK)

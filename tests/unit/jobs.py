@@ -1,4 +1,5 @@
-"""Small jobs as text, and small thermal models without any trade data, shared by the tests. All sizes invented."""
+"""Small jobs as text, and small thermal models without any trade data, shared by the tests. All sizes
+invented."""
 
 from typing import Any
 
@@ -73,9 +74,7 @@ def job(
     fidelity: str = "auto",
 ) -> str:
     """The text of a job; by default a boss on a plate, both of steel."""
-    head = (
-        f'title = "t"\nfidelity = "{fidelity}"\n[furnace]\n{furnace}\n[program]\n{program}\n[hold]\n{hold}\n'
-    )
+    head = f'title = "t"\nfidelity = "{fidelity}"\n[furnace]\n{furnace}\n[program]\n{program}\n[hold]\n{hold}\n'
     brazing = "[brazing]\n" + _keys({"filler": filler, "flux": flux, "gap": gap})
     return head + brazing + "".join(parts or (plate(), boss(), joint("boss", "plate")))
 

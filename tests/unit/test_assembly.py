@@ -70,7 +70,8 @@ def test_area_of_the_job_stands_over_the_computed_one() -> None:
 
 
 def test_plug_in_a_blind_hole_of_a_plate() -> None:
-    """The hole goes through the thickness, so its width is measured across the face, not through the plate."""
+    """The hole goes through the thickness, so its width is measured across the face, not through the
+    plate."""
     a = assembly(plate(thickness="20 mm"), boss(), joint("boss", "plate", fit="plug", depth="15 mm"))
     host, plug = a.segments
     surface = 2.0 * (0.12 * 0.09 + 0.12 * 0.02 + 0.09 * 0.02)
@@ -192,7 +193,7 @@ FLANGE = boss("flange", diameter="80 mm")
     ("parts", "wall", "open_ends"),
     [
         ((tube(), FLANGE, joint("tube", "flange")), 1.0, 1),
-        ((tube(), FLANGE, boss("cap", diameter="80 mm"), joint("tube", "flange", name="1"), joint("cap", "tube", name="2")), 1.0, 0),
+        ((tube(), FLANGE, boss("cap", diameter="80 mm"), joint("tube", "flange", name="1"), joint("cap", "tube", name="2")), 1.0, 0),  # noqa: E501
         ((tube(), boss(diameter="39.8 mm"), joint("boss", "tube", fit="plug", depth="20 mm")), 0.6, 1),
         # A ring with a smaller hole leaves the bore open.
         ((tube(), tube("neck", inner_diameter="10 mm"), joint("tube", "neck")), 1.0, 2),

@@ -94,7 +94,7 @@ def test_search_finds_the_loosest_setting(solid):
         return melting.Run((100.0 * (1.0 + 1e-3 * setting),), reached=case.end)
 
     code = contenders.Contender("x", "made up", "", 40.0, 1.0, run)
-    found = comparison._fit(case, code, melting.Run((100.0,)), comparison.Effort(1.0), lambda _: None)
+    found = comparison._fit(case, code, code.start, melting.Run((100.0,)), comparison.Effort(1.0), lambda _: None)
     assert 4.0 <= found.setting <= 5.0
     assert found.error == pytest.approx(1e-3 * found.setting)
 
@@ -116,7 +116,7 @@ def test_stopped_peer_is_never_shown_as_measured(solid):
         measure.Timed(melting.Run(melt), [2.0]),
         comparison.Fitted(slow, 1.0, 0.0),
         measure.Timed(run, [40.0], stopped=True),
-        None,
+        run,
     )
     assert record["peer_s"] is None
     assert record["ratio"] is None

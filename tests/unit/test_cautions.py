@@ -8,9 +8,7 @@ KNOWN = LIBRARY.cautions()
 
 
 def hazards(metal: str, filler: str) -> list[str]:
-    found = cautions_for(
-        assembly(plate(metal=metal), boss(metal=metal), joint("boss", "plate"), filler=filler), KNOWN
-    )
+    found = cautions_for(assembly(plate(metal=metal), boss(metal=metal), joint("boss", "plate"), filler=filler), KNOWN)
     return [c.hazard for c in found]
 
 

@@ -180,9 +180,7 @@ def test_a_spent_flux_is_not_also_called_tired() -> None:
 
 
 def test_segments_of_other_forms_are_checked_too() -> None:
-    ring = segment(
-        "ring", "UNS C36000", shape="ring", outer_diameter="30 mm", inner_diameter="20.2 mm", height="8 mm"
-    )
+    ring = segment("ring", "UNS C36000", shape="ring", outer_diameter="30 mm", inner_diameter="20.2 mm", height="8 mm")
     pin = boss("pin", "AISI 304", diameter="20 mm", height="12 mm")
     found = notices(ring, pin, joint("pin", "ring", fit="plug", depth="8 mm"), flux="FB3-A")
     assert '"pin"' in found["flux-metal"].message

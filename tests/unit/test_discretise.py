@@ -46,9 +46,7 @@ def check_exact(m: ThermalModel, d: Discrete) -> None:
     for c, number in zip(m.contacts, d.contacts, strict=True):
         at = P.f.contact == number
         assert P.f.A[at].sum() == pytest.approx(c.area, rel=ROUNDING)
-        assert {frozenset(p) for p in zip(owner[P.f.a[at]], owner[P.f.b[at]], strict=True)} == {
-            frozenset(c.bodies)
-        }
+        assert {frozenset(p) for p in zip(owner[P.f.a[at]], owner[P.f.b[at]], strict=True)} == {frozenset(c.bodies)}
     # Bodies that are not joined do not conduct to each other.
     bare = P.f.contact < 0
     assert (owner[P.f.a[bare]] == owner[P.f.b[bare]]).all()

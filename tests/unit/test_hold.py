@@ -37,9 +37,7 @@ def test_nominal_hold_runs_from_the_clock_to_the_end_of_the_minutes() -> None:
         (60.0 + 1e-9, 0.0, 1),
     ],
 )
-def test_recommended_hold_is_whole_minutes_and_never_shorter(
-    nominal: float, allowance: float, minutes: int
-) -> None:
+def test_recommended_hold_is_whole_minutes_and_never_shorter(nominal: float, allowance: float, minutes: int) -> None:
     assert recommended_hold(nominal, allowance) == 60.0 * minutes
 
 

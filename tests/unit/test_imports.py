@@ -46,7 +46,7 @@ def test_reading_a_job_loads_no_compiler_and_no_plots(tmp_path: Path) -> None:
 def test_check_and_data_load_no_compiler_and_no_plots(tmp_path: Path) -> None:
     path = tmp_path / "job.toml"
     path.write_text(job(), encoding="utf-8")
-    run = f"from brazesoak.cli import main\nassert main(['check', {str(path)!r}]) == 0\nassert main(['data', 'BAg-7']) == 0"
+    run = f"from brazesoak.cli import main\nassert main(['check', {str(path)!r}]) == 0\nassert main(['data', 'BAg-7']) == 0"  # noqa: E501
     assert loaded(run) & HEAVY == set()
 
 

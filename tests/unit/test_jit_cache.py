@@ -1,4 +1,5 @@
-"""The cache of machine code: a change in any source must show, a missing folder must not stop anything, and what a
+"""The cache of machine code: a change in any source must show, a missing folder must not stop anything, and
+what a
 second process loads must give the numbers of the first."""
 
 import os
@@ -16,11 +17,7 @@ RUN = "import tiny._jit as j, tiny.kernel as k; print(k.twice(20.0), j._FOLDER, 
 
 
 def environment(**more: str) -> dict[str, str]:
-    kept = {
-        k: v
-        for k, v in os.environ.items()
-        if k not in ("NUMBA_CACHE_DIR", "XDG_CACHE_HOME", "NUMBA_DISABLE_JIT")
-    }
+    kept = {k: v for k, v in os.environ.items() if k not in ("NUMBA_CACHE_DIR", "XDG_CACHE_HOME", "NUMBA_DISABLE_JIT")}
     return {**kept, **more}
 
 
@@ -58,9 +55,7 @@ def paths(package: Path, tmp_path: Path) -> dict[str, str]:
     }
 
 
-def test_a_changed_helper_shows_although_the_kernel_s_own_file_did_not_change(
-    tiny: Path, tmp_path: Path
-) -> None:
+def test_a_changed_helper_shows_although_the_kernel_s_own_file_did_not_change(tiny: Path, tmp_path: Path) -> None:
     """With numba's own `cache=True` the second run gives the old number."""
     where = paths(tiny, tmp_path)
     first = python(RUN, **where)
@@ -95,7 +90,8 @@ def test_without_any_folder_kernels_still_work(tiny: Path, tmp_path: Path) -> No
     blocked = tmp_path / "a-file"
     blocked.touch()
     (tmp_path / "temporary").mkdir()
-    # A file stands where the folder would be made; root may write anywhere, so permissions would prove nothing.
+    # A file stands where the folder would be made; root may write anywhere, so permissions would prove
+    # nothing.
     (tmp_path / "temporary" / f"tiny-{os.getuid()}").touch()
     where = paths(tiny, tmp_path) | {"XDG_CACHE_HOME": str(blocked), "TMPDIR": str(tmp_path / "temporary")}
     assert python(RUN, **where) == ["40.0", "None", "False"]

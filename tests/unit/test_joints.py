@@ -39,7 +39,8 @@ def test_gas_gap(celsius: float, micrometres: int) -> None:
     """What is left after radiation, with the temperature jump taken out again, is k/gap.
 
     Tolerance 2.5 %: the table has k 0.0257 and 0.0655 W/(m K), our air 0.0259 and 0.0663 (Lemmon and Jacobsen
-    2004), 0.8 and 1.2 % more; at 20 degC the curve, which is linear from 250 to 300 K, reads another 1.6 % high.
+    2004), 0.8 and 1.2 % more; at 20 degC the curve, which is linear from 250 to 300 K, reads another 1.6 %
+    high.
     """
     T, gap = kelvin(celsius), micrometres * 1e-6
     found = at(dry_conductance(gap, GAS, 0.8, 0.8, None), T) - radiation(T, 0.8, 0.8)
@@ -63,7 +64,8 @@ def test_radiation_across_the_gap() -> None:
 
 
 def test_faces_that_touch_are_as_far_apart_as_they_are_rough() -> None:
-    """Own-weight contact of machined faces in air: 300 to 1500 W/(m2 K) at 30 to 150 um mean gap; ours, at the
+    """Own-weight contact of machined faces in air: 300 to 1500 W/(m2 K) at 30 to 150 um mean gap; ours, at
+    the
     roughness itself, lies above that and stays finite."""
     touching = at(dry_conductance(0.0, GAS, 0.8, 0.8, None), kelvin(20.0))
     assert touching == pytest.approx(at(dry_conductance(ROUGHNESS, GAS, 0.8, 0.8, None), kelvin(20.0)))

@@ -72,23 +72,21 @@ def test_crossed_bars_are_a_plane_section() -> None:
     sizes = {(round(2 * r.x1, 9), round(r.depth / 2, 9)) for r in layout.regions}
     # One lies along the section and the other across it.
     assert sizes in ({(0.1, 0.03), (0.025, 0.1)}, {(0.03, 0.1), (0.1, 0.025)})
-    assert [
-        isclose(volume(layout, i), 0.1 * w * 0.02, rel_tol=ROUNDING) for i, w in ((0, 0.03), (1, 0.025))
-    ] == [True] * 2
+    assert [isclose(volume(layout, i), 0.1 * w * 0.02, rel_tol=ROUNDING) for i, w in ((0, 0.03), (1, 0.025))] == [
+        True
+    ] * 2
 
 
 def test_plates_of_one_footprint_are_a_stack() -> None:
     layout = layout_of(plate("a"), plate("b", thickness="10 mm"), joint("a", "b"))
     assert layout.kind == "stack"
-    assert [
-        isclose(volume(layout, i), 0.12 * 0.09 * t, rel_tol=ROUNDING) for i, t in ((0, 0.006), (1, 0.01))
-    ] == [True] * 2
+    assert [isclose(volume(layout, i), 0.12 * 0.09 * t, rel_tol=ROUNDING) for i, t in ((0, 0.006), (1, 0.01))] == [
+        True
+    ] * 2
 
 
 def test_a_pile_of_three_stands_in_order() -> None:
-    layout = layout_of(
-        plate("a"), plate("b"), plate("c"), joint("a", "b", name="1"), joint("b", "c", name="2")
-    )
+    layout = layout_of(plate("a"), plate("b"), plate("c"), joint("a", "b", name="1"), joint("b", "c", name="2"))
     at = {r.body: (r.y0, r.y1) for r in layout.regions}
     assert [at[i] for i in (0, 1, 2)] == [pytest.approx((0.006 * i, 0.006 * (i + 1))) for i in (0, 1, 2)]
 

@@ -32,9 +32,7 @@ def test_bodies_and_contacts_are_those_of_the_assembly() -> None:
     ]
     (contact,), (wanted,) = m.contacts, job.assembly.joints
     assert (contact.bodies, contact.area) == (wanted.segments, wanted.area)
-    assert (contact.solidus, contact.liquidus, contact.target) == pytest.approx(
-        [kelvin(t) for t in (618, 652, 682)]
-    )
+    assert (contact.solidus, contact.liquidus, contact.target) == pytest.approx([kelvin(t) for t in (618, 652, 682)])
 
 
 def test_heat_of_steel_through_its_transformation() -> None:
@@ -60,7 +58,8 @@ def test_emissivity_between_its_ends(where: float, end: str) -> None:
 
 
 def test_a_bright_steel_darkens_as_it_scales() -> None:
-    """From 0.28 below 380 degC to 0.69 above 520 degC: Paloposki and Liedquist, VTT Research Notes 2299 (recalled)."""
+    """From 0.28 below 380 degC to 0.69 above 520 degC: Paloposki and Liedquist, VTT Research Notes 2299
+    (recalled)."""
     low, use, high = (emissivity_curve(steel_boss("bright").segments[1], w) for w in (-1.0, 0.0, 1.0))
     assert at(use, 300.0) == pytest.approx(0.28, abs=0.03)
     assert at(use, 600.0) == pytest.approx(0.69, abs=0.03)
@@ -96,9 +95,11 @@ def bore_area(length: str, surface: float) -> float:
 
 
 def test_a_bore_counts_as_the_cavity_it_is() -> None:
-    """One end stands on a boss: a black wall takes what passes its open end and does not fall on the closed one.
+    """One end stands on a boss: a black wall takes what passes its open end and does not fall on the closed
+    one.
 
-    View factor between coaxial discs, S = 2 + (L/r)^2, F = (S - sqrt(S^2 - 4))/2 (Incropera, table 13.2, recalled).
+    View factor between coaxial discs, S = 2 + (L/r)^2, F = (S - sqrt(S^2 - 4))/2 (Incropera, table 13.2,
+    recalled).
     """
     S = 2.0 + (0.05 / 0.02) ** 2
     opening = pi * 0.02**2 * (1.0 - 0.5 * (S - sqrt(S * S - 4.0)))

@@ -119,7 +119,7 @@ def test_steps_of_a_furnace_loaded_hot_are_refused() -> None:
 
 
 def test_furnace_of_the_library_with_own_figures() -> None:
-    own = 'power = "2.5 kW"\nheat_capacity = "20 kJ/K"\nloss_conductance = "3 W/K"\nwall_emissivity = 0.8\nfilm = "9 W/(m2 K)"'
+    own = 'power = "2.5 kW"\nheat_capacity = "20 kJ/K"\nloss_conductance = "3 W/K"\nwall_emissivity = 0.8\nfilm = "9 W/(m2 K)"'  # noqa: E501
     s = settled(furnace=f'name = "bench-kiln-3l"\n{own}\nsensor_time_constant = "12 s"\nuniformity = "10 K"')
     c = s.surroundings.chamber
     assert c is not None

@@ -23,9 +23,9 @@ def test_block(make, names) -> None:  # type: ignore[no-untyped-def]
     assert close(shape.volume, a * b * c)
     assert close(shape.surface, 2.0 * (a * b + a * c + b * c))
     assert shape.thickest_section == c
-    assert [
-        close(shape.faces[n].area, area) for n, area in zip(names, (a * b, a * c, b * c), strict=True)
-    ] == [True] * 3
+    assert [close(shape.faces[n].area, area) for n, area in zip(names, (a * b, a * c, b * c), strict=True)] == [
+        True
+    ] * 3
     assert [shape.heights[n] for n in names] == [c, b, a]
     assert not shape.is_round
 
@@ -111,6 +111,4 @@ def test_rectangles_parallel_and_crossed() -> None:
     long, short = RectangularFace(0.12, 0.03), RectangularFace(0.08, 0.02)
     assert close(overlap_area(long, short), 0.08 * 0.02)
     assert close(overlap_area(long, short, crossed=True), 0.03 * 0.02)
-    assert close(
-        overlap_area(RectangularFace(0.12, 0.03), RectangularFace(0.02, 0.01), crossed=True), 0.02 * 0.01
-    )
+    assert close(overlap_area(RectangularFace(0.12, 0.03), RectangularFace(0.02, 0.01), crossed=True), 0.02 * 0.01)

@@ -50,9 +50,7 @@ def test_shifted_to_another_nominal() -> None:
 
 
 def test_what_is_uncertain_in_every_job() -> None:
-    found = uncertain_inputs(
-        USE, ("bright brass", "oxidised steel"), (4.5, 10.0), "f", (-28.0, 28.0), "u", 5.5
-    )
+    found = uncertain_inputs(USE, ("bright brass", "oxidised steel"), (4.5, 10.0), "f", (-28.0, 28.0), "u", 5.5)
     inputs = {u.name: (u.low, u.high) for u in found}
     assert inputs["emissivity of bright brass"] == (
         Inputs(7.0, emissivity=(("bright brass", -1.0),)),
