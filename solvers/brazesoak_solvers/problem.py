@@ -19,6 +19,8 @@ from .mesh import Mesh
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
+_PATCH = -1_000_000_000
+"""Marks surroundings that are the sight of a patch: their temperature follows from those of the other patches."""
 Curve = float | tuple[Sequence[float], Sequence[float]]
 """A constant, or temperatures [K] and values between which it is linear; it holds its ends."""
 
@@ -101,6 +103,21 @@ class ThermostatArrays(NamedTuple):
     maximum: FloatArray
 
 
+class ExchangeArrays(NamedTuple):
+    """Radiation between patches of surface.
+
+    patch : int64[n_environment]        patch whose surroundings an environment is, or -1
+    area : float64[n_patch]             [m2]
+    share : float64[n_patch, n_patch + 1]   of the total exchange of a patch: with each patch, and with the walls
+    wall : int64[1]                     surroundings that the walls are, or -1
+    """
+
+    patch: IntArray
+    area: FloatArray
+    share: FloatArray
+    wall: IntArray
+
+
 class Arrays(NamedTuple):
     """A problem as the kernels see it.
 
@@ -114,6 +131,7 @@ class Arrays(NamedTuple):
     b: BoundaryArrays
     u: CurveArrays
     th: ThermostatArrays
+    x: ExchangeArrays
     env_cell: IntArray  # cell that is the surroundings; negative: prescribed, -1 the first
     border: IntArray  # per cell: place among the border cells, or -1
     bcell: IntArray  # border cells
@@ -161,6 +179,7 @@ class Graph:
     _thermostats: list[tuple[int, int, float, float, Callable[[float], float], Callable[[float], float]]] = field(
         default_factory=list
     )
+    _exchange: tuple[FloatArray, FloatArray, int, int] | None = None
     _n: int = 0
 
     def material(self, material: Material) -> int:
@@ -243,6 +262,38 @@ class Graph:
         """Add surroundings that are a cell of the graph, such as a furnace chamber."""
         self._environments.append(int(cell))
         return len(self._environments) - 1
+
+    def exchange(self, total: FloatArray, area: ArrayLike, walls: int) -> tuple[IntArray, FloatArray]:
+        """Let patches of surface radiate to each other and to the walls.
+
+        Parameters
+        ----------
+        total : float64[n + 1, n + 1]   total exchange areas, symmetric [m2]; the last is that of the walls
+        area : float64[n]               of each patch [m2]
+        walls : int                     surroundings that the walls are
+
+        Returns
+        -------
+        int64[n]        surroundings of each patch, to be given to `boundary` as `walls`
+        float64[n]      emissivity to be given with it
+        """
+        area = np.asarray(area, float)
+        total = np.asarray(total, float)
+        if self._exchange is not None:
+            raise ProblemError("radiation between patches was added already; put all patches into one matrix")
+        if total.shape != (area.size + 1, area.size + 1) or not np.allclose(total, total.T, rtol=1e-9, atol=1e-12 * total.max()):
+            raise ProblemError("the total exchange areas must be a symmetric matrix of the patches and the walls")
+        if not 0 <= walls < len(self._environments) or not np.all(area > 0.0):
+            raise ProblemError("patches need positive areas and walls that were added")
+        own = total[:-1].copy()
+        np.fill_diagonal(own, 0.0)  # what a patch gets back from itself is no exchange
+        whole = own.sum(axis=1)
+        if not np.all(whole > 0.0):
+            raise ProblemError("a patch exchanges nothing with anything")
+        first = len(self._environments)
+        self._environments.extend([_PATCH] * area.size)
+        self._exchange = (area, own / whole[:, None], walls, first)
+        return np.arange(first, first + area.size), whole / area
 
     def boundary(
         self,
@@ -360,7 +411,7 @@ class Graph:
         faces = _columns(self._faces, 6, (0, 1, 5))
         bounds = _columns(self._boundary, 10, (0, 3, 4, 7, 8, 9))
         prescribed = iter(range(-1, -len(self._environments) - 2, -1))
-        env = np.array([c if c >= 0 else next(prescribed) for c in self._environments], np.int64)
+        env = np.array([next(prescribed) if c == -1 else c for c in self._environments], np.int64)
         bcell = np.unique(
             np.array([c for c in self._environments if c >= 0] + [c for t in self._thermostats for c in t[:2]], np.int64)
         )
@@ -384,10 +435,19 @@ class Graph:
                 np.array([t[2] for t in th], float),
                 np.array([t[3] for t in th], float),
             ),
+            self._exchange_arrays(),
             env,
             border,
             bcell,
         )
+
+    def _exchange_arrays(self) -> ExchangeArrays:
+        patch = np.full(len(self._environments), -1, np.int64)
+        if self._exchange is None:
+            return ExchangeArrays(patch, np.zeros(0), np.zeros((0, 1)), np.array([-1]))
+        area, share, walls, first = self._exchange
+        patch[first : first + area.size] = np.arange(area.size)
+        return ExchangeArrays(patch, area, share, np.array([walls]))
 
 
 def _signal(value: float | Callable[[float], float]) -> Callable[[float], float]:

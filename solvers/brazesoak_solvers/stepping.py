@@ -64,6 +64,7 @@ class FlowWork(NamedTuple):
     k: FloatArray
     Ts: FloatArray
     Tenv: FloatArray
+    emitted: FloatArray
     F: FloatArray
     Gf: FloatArray
     D: FloatArray
@@ -313,7 +314,7 @@ def make_work(P: Arrays, T: FloatArray) -> tuple[FlowWork, SolveWork]:
     n, nb = P.V.size, P.bcell.size
     c, k, F, D, diagonal, right, rhs, y, base, Fg, error = np.zeros((11, n))
     flow = FlowWork(
-        c, k, T[P.b.cell].copy(), np.zeros(P.env_cell.size), F, np.zeros(P.f.a.size), D,
+        c, k, T[P.b.cell].copy(), np.zeros(P.env_cell.size), np.zeros(P.x.area.size + 1), F, np.zeros(P.f.a.size), D,
         np.zeros((n, nb)), np.zeros((nb, n)), np.zeros((nb, nb)),
     )  # fmt: skip
     solve = SolveWork(

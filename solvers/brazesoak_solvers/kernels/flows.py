@@ -134,7 +134,27 @@ def surface(U, kcurve, film, eps, A, s, r, q, Tc, Tg, Tw, Ts):
 
 
 @kernel
-def add_boundaries(bf, U, mk, mat, border, env_cell, T, Tenv, Ts, F, D, B, C, E):
+def patch_surroundings(x, bf, Ts, Tenv, emitted):
+    """Temperature that each patch sees: fourth-power mean of the other patches and the walls, by exchange."""
+    n = x.area.size
+    for p in range(n):
+        emitted[p] = 0.0
+    for b in range(bf.cell.size):
+        p = x.patch[bf.wall[b]]
+        if p >= 0:
+            emitted[p] += bf.A[b] * Ts[b] ** 4 / x.area[p]
+    emitted[n] = Tenv[x.wall[0]] ** 4
+    for e in range(x.patch.size):
+        p = x.patch[e]
+        if p >= 0:
+            s = 0.0
+            for q in range(n + 1):
+                s += x.share[p, q] * emitted[q]
+            Tenv[e] = s**0.25
+
+
+@kernel
+def add_boundaries(bf, U, x, mk, mat, border, env_cell, T, Tenv, Ts, F, D, B, C, E):
     """Enter every boundary face; returns the heat that came from prescribed surroundings and fluxes [W].
 
     The surface follows its cell by `through` and each surroundings by that conductance times `share`.
@@ -160,21 +180,32 @@ def add_boundaries(bf, U, mk, mat, border, env_cell, T, Tenv, Ts, F, D, B, C, E)
             through = gs * share
         add_own(border[n], n, (hA + rA) * through, D, E)
         gas, wall = env_cell[g], env_cell[w]
-        if gas < 0 and wall < 0:
+        if gas < 0 and wall < 0 and (x.patch[w] < 0 or env_cell[x.wall[0]] < 0):
             outside += conv + rad
             continue
-        wA = rA * (Tenv[w] / Ts[b]) ** 3
+        patch = x.patch[w]
+        front = rA  # radiative conductance towards the walls, seen from the surface
+        if patch >= 0:
+            # Only the walls' share comes from outside; the rest is exchange among the patches and sums to nothing.
+            w = x.wall[0]
+            wall = env_cell[w]
+            own = x.share[patch, x.area.size]
+            front = rA * own
+            internal = rad
+            rad = front * (Tenv[w] ** 4 - Ts[b] ** 4) / (4.0 * Ts[b] ** 3)
+            outside += internal - rad
+        wA = front * (Tenv[w] / Ts[b]) ** 3
         if gas >= 0:
             couple(border[n], border[gas], n, gas, conv, hA * through, hA * through, hA * (1.0 - hA * share), F, B, C, E)
         else:
             outside += conv
         if wall >= 0:
-            couple(border[n], border[wall], n, wall, rad, wA * through, rA * through, wA * (1.0 - rA * share), F, B, C, E)
+            couple(border[n], border[wall], n, wall, rad, wA * through, front * through, wA * (1.0 - front * share), F, B, C, E)
         else:
             outside += rad
         if gas >= 0 and wall >= 0:
             E[border[gas], border[wall]] += hA * wA * share
-            E[border[wall], border[gas]] += rA * hA * share
+            E[border[wall], border[gas]] += front * hA * share
     return outside
 
 
@@ -218,7 +249,7 @@ def add_thermostats(th, border, T, target, feed, F, E):
 
 
 @kernel
-def flows(P, states, T, k, ambient, source, target, feed, Ts, Tenv, F, Gf, D, B, C, E):
+def flows(P, states, T, k, ambient, source, target, feed, Ts, Tenv, emitted, F, Gf, D, B, C, E):
     """Net heat flow into every cell and the Jacobian's parts.
 
     Returns the heat that enters from outside [W]: prescribed surroundings and fluxes, sources, heaters.
@@ -229,9 +260,12 @@ def flows(P, states, T, k, ambient, source, target, feed, Ts, Tenv, F, Gf, D, B,
     C[:] = 0.0
     E[:] = 0.0
     for e in range(P.env_cell.size):
-        Tenv[e] = T[P.env_cell[e]] if P.env_cell[e] >= 0 else ambient[-1 - P.env_cell[e]]
+        if P.x.patch[e] < 0:
+            Tenv[e] = T[P.env_cell[e]] if P.env_cell[e] >= 0 else ambient[-1 - P.env_cell[e]]
+    if P.x.area.size > 0:
+        patch_surroundings(P.x, P.b, Ts, Tenv, emitted)
     add_faces(P.m, P.f, P.u, P.mat, states, P.border, T, k, F, Gf, D, B, C, E)
-    outside = add_boundaries(P.b, P.u, P.m.k, P.mat, P.border, P.env_cell, T, Tenv, Ts, F, D, B, C, E)
+    outside = add_boundaries(P.b, P.u, P.x, P.m.k, P.mat, P.border, P.env_cell, T, Tenv, Ts, F, D, B, C, E)
     if source.size > 0:
         for n in range(F.size):
             F[n] += source[n]
