@@ -107,14 +107,12 @@ class ExchangeArrays(NamedTuple):
     """Radiation between patches of surface.
 
     patch : int64[n_environment]        patch whose surroundings an environment is, or -1
-    area : float64[n_patch]             [m2]
-    share : float64[n_patch, n_patch + 1]   of the total exchange of a patch: with each patch, and with the walls
+    W : float64[n_patch, n_patch + 1]   irradiation of each patch per emissive power of each patch and of the walls
     wall : int64[1]                     surroundings that the walls are, or -1
     """
 
     patch: IntArray
-    area: FloatArray
-    share: FloatArray
+    W: FloatArray
     wall: IntArray
 
 
@@ -148,6 +146,8 @@ class Problem:
     signals : t -> Signals          the outside at time t [s]
     breakpoints : float64[n]        times at which `signals` has a kink or a jump [s]
     contact_states : int64[n_contact]   state of each contact at the start
+    view_factors : float64[n_patch + 1, n_patch + 1] or None    between patches and walls, which are the last
+    wall_emissivity : float
     """
 
     arrays: Arrays
@@ -155,6 +155,8 @@ class Problem:
     signals: Callable[[float], Signals]
     breakpoints: FloatArray
     contact_states: IntArray
+    view_factors: FloatArray | None = None
+    wall_emissivity: float = 1.0
 
     @property
     def n_cell(self) -> int:
@@ -179,7 +181,7 @@ class Graph:
     _thermostats: list[tuple[int, int, float, float, Callable[[float], float], Callable[[float], float]]] = field(
         default_factory=list
     )
-    _exchange: tuple[FloatArray, FloatArray, int, int] | None = None
+    _exchange: tuple[FloatArray, int, float, int] | None = None
     _n: int = 0
 
     def material(self, material: Material) -> int:
@@ -263,37 +265,29 @@ class Graph:
         self._environments.append(int(cell))
         return len(self._environments) - 1
 
-    def exchange(self, total: FloatArray, area: ArrayLike, walls: int) -> tuple[IntArray, FloatArray]:
-        """Let patches of surface radiate to each other and to the walls.
+    def exchange(self, F: FloatArray, walls: int, wall_emissivity: float) -> IntArray:
+        """Let patches of surface radiate to each other and to the walls, grey and diffuse.
 
         Parameters
         ----------
-        total : float64[n + 1, n + 1]   total exchange areas, symmetric [m2]; the last is that of the walls
-        area : float64[n]               of each patch [m2]
-        walls : int                     surroundings that the walls are
+        F : float64[n + 1, n + 1]   view factors, closed and reciprocal; the last patch is the walls
+        walls : int                 surroundings that the walls are
+        wall_emissivity : float     0 to 1
 
         Returns
         -------
         int64[n]        surroundings of each patch, to be given to `boundary` as `walls`
-        float64[n]      emissivity to be given with it
         """
-        area = np.asarray(area, float)
-        total = np.asarray(total, float)
         if self._exchange is not None:
             raise ProblemError("radiation between patches was added already; put all patches into one matrix")
-        if total.shape != (area.size + 1, area.size + 1) or not np.allclose(total, total.T, rtol=1e-9, atol=1e-12 * total.max()):
-            raise ProblemError("the total exchange areas must be a symmetric matrix of the patches and the walls")
-        if not 0 <= walls < len(self._environments) or not np.all(area > 0.0):
-            raise ProblemError("patches need positive areas and walls that were added")
-        own = total[:-1].copy()
-        np.fill_diagonal(own, 0.0)  # what a patch gets back from itself is no exchange
-        whole = own.sum(axis=1)
-        if not np.all(whole > 0.0):
-            raise ProblemError("a patch exchanges nothing with anything")
-        first = len(self._environments)
-        self._environments.extend([_PATCH] * area.size)
-        self._exchange = (area, own / whole[:, None], walls, first)
-        return np.arange(first, first + area.size), whole / area
+        if F.ndim != 2 or F.shape[0] != F.shape[1] or F.shape[0] < 2:
+            raise ProblemError("view factors must be a square matrix of the patches and the walls")
+        if not 0 <= walls < len(self._environments) or not 0.0 < wall_emissivity <= 1.0:
+            raise ProblemError("the walls need surroundings that were added and an emissivity from 0 to 1")
+        first, n = len(self._environments), F.shape[0] - 1
+        self._environments.extend([_PATCH] * n)
+        self._exchange = (np.asarray(F, float), walls, wall_emissivity, first)
+        return np.arange(first, first + n)
 
     def boundary(
         self,
@@ -371,7 +365,9 @@ class Graph:
         if not np.all(start > 0.0):
             raise ProblemError("temperatures are absolute and must be positive")
         states = np.broadcast_to(np.asarray(contact_states, np.int64), (len(self._contacts),)).copy()
-        return Problem(self._arrays(), start, self._signals(), np.unique(np.asarray(breakpoints, float)), states)
+        F, _, eps, _ = self._exchange or (None, -1, 1.0, -1)
+        times = np.unique(np.asarray(breakpoints, float))
+        return Problem(self._arrays(), start, self._signals(), times, states, F, eps)
 
     def _curve(self, curve: Curve, name: str) -> int:
         if isinstance(curve, int | float | np.floating | np.integer):
@@ -444,10 +440,11 @@ class Graph:
     def _exchange_arrays(self) -> ExchangeArrays:
         patch = np.full(len(self._environments), -1, np.int64)
         if self._exchange is None:
-            return ExchangeArrays(patch, np.zeros(0), np.zeros((0, 1)), np.array([-1]))
-        area, share, walls, first = self._exchange
-        patch[first : first + area.size] = np.arange(area.size)
-        return ExchangeArrays(patch, area, share, np.array([walls]))
+            return ExchangeArrays(patch, np.zeros((0, 1)), np.array([-1]))
+        F, walls, _, first = self._exchange
+        n = F.shape[0] - 1
+        patch[first : first + n] = np.arange(n)
+        return ExchangeArrays(patch, np.zeros((n, n + 1)), np.array([walls]))
 
 
 def _signal(value: float | Callable[[float], float]) -> Callable[[float], float]:

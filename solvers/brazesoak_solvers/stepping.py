@@ -12,6 +12,7 @@ from scipy.optimize import brentq
 
 from . import linear
 from .errors import ConvergenceError, ProblemError
+from .exchange import irradiation
 from .kernels.implicit import evaluate
 from .kernels.probes import probe_values
 from .kernels.properties import initial_state, temperatures
@@ -21,6 +22,10 @@ from .problem import Arrays, Problem
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
+
+
+GREY_CHANGE = 1e-3
+"""Change of a patch's emissivity at which the exchange between patches is computed anew."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +70,7 @@ class FlowWork(NamedTuple):
     Ts: FloatArray
     Tenv: FloatArray
     emitted: FloatArray
+    grey: FloatArray
     F: FloatArray
     Gf: FloatArray
     D: FloatArray
@@ -163,7 +169,7 @@ class _March:
 
     def __init__(self, problem: Problem, options: Options, switches: Sequence[Switch], start: float) -> None:
         self.problem, self.options, self.time = problem, options, start
-        P = problem.arrays
+        self.arrays = P = own_arrays(problem)
         n = problem.n_cell
         self.work, self.scratch = make_work(P, problem.initial)
         self.H, self.where = np.empty(n), np.zeros(n, np.int64)
@@ -172,7 +178,9 @@ class _March:
         self.states = problem.contact_states.copy()
         self.pending = list(switches)
         self.watch: ProbeArrays = pack_probes(problem, [s.probe for s in self.pending])
+        self.grey = np.full(self.work.grey.size, np.inf)
         self.F, self.Q = self._evaluate()
+        self._follow_emissivity()
         self.slope = np.zeros(n)
         self.solver = linear.choose(problem, self.work.Gf.copy())
         self.dt = options.fixed or options.first
@@ -180,8 +188,17 @@ class _March:
 
     def _evaluate(self) -> tuple[FloatArray, float]:
         s = self.problem.signals(self.time)
-        Q = evaluate(self.problem.arrays, self.states, self.H, self.where, self.T, self.work, *s)
+        Q = evaluate(self.arrays, self.states, self.H, self.where, self.T, self.work, *s)
         return self.work.F.copy(), Q
+
+    def _follow_emissivity(self) -> None:
+        """Renew the exchange between patches when their emissivity has moved with temperature."""
+        if self.problem.view_factors is None or np.max(np.abs(self.work.grey - self.grey)) < GREY_CHANGE:
+            return
+        self.grey = self.work.grey.copy()
+        eps = np.append(self.grey, self.problem.wall_emissivity)
+        self.arrays.x.W[:] = irradiation(self.problem.view_factors, eps)[:-1]
+        self.F, self.Q = self._evaluate()
 
     def run(self, end: float) -> Iterator[Step]:
         breaks = [t for t in self.problem.breakpoints if t > self.time]
@@ -224,7 +241,7 @@ class _March:
                 raise ConvergenceError(time=self.time, step=dt, cell=at, residual=step.error)
 
     def _try(self, dt: float) -> tuple[Step | None, float, int]:
-        P = self.problem.arrays
+        P = self.arrays
         inner, outer = self.problem.signals(self.time + _GAMMA * dt), self.problem.signals(self.time + dt)
         H1, F1, T1 = np.empty_like(self.H), np.empty_like(self.H), np.empty_like(self.H)
         ok, error, heat, self._Q_end, newton, lin, worst, at = trbdf2_step(
@@ -262,7 +279,7 @@ class _March:
         return _with_switched(step, tuple(self.pending[i].contact for i in now))
 
     def _probe(self, T: FloatArray) -> FloatArray:
-        P = self.problem.arrays
+        P = self.arrays
         values = np.empty(len(self.pending))
         probe_values(P.m, P.f, P.u, P.mat, self.watch, self.states, T, values)
         return values
@@ -272,7 +289,7 @@ class _March:
         return passing_time(step, lambda T: float(self._probe(T)[i]) - threshold)
 
     def _accept(self, step: Step) -> None:
-        P, h = self.problem.arrays, step.end - step.start
+        P, h = self.arrays, step.end - step.start
         self.slope = (step.H1 - step.H0) / h
         self.time, self.H, self.T, self.F, self.Q = step.end, step.H1, step.T, step.rate1 * P.V, self._Q_end
         if step.switched:
@@ -283,6 +300,7 @@ class _March:
             self.pending = [s for s in self.pending if s not in done]
             self.watch = pack_probes(self.problem, [s.probe for s in self.pending])
             self._restart(self.options.fixed or self.options.first)
+        self._follow_emissivity()
 
     def _restart(self, dt: float) -> None:
         """Begin anew after a kink or a jump: flows as they are now, a cautious step, no guess from the past."""
@@ -309,12 +327,19 @@ def _with_switched(step: Step, contacts: tuple[int, ...]) -> Step:
     return Step(**{**values, "switched": contacts})
 
 
+def own_arrays(problem: Problem) -> Arrays:
+    """The problem's arrays with an exchange matrix of their own, which a march renews as it goes."""
+    x = problem.arrays.x
+    return problem.arrays._replace(x=x._replace(W=x.W.copy()))
+
+
 def make_work(P: Arrays, T: FloatArray) -> tuple[FlowWork, SolveWork]:
     """Scratch arrays for a problem that starts at temperature T."""
     n, nb = P.V.size, P.bcell.size
     c, k, F, D, diagonal, right, rhs, y, base, Fg, error = np.zeros((11, n))
     flow = FlowWork(
-        c, k, T[P.b.cell].copy(), np.zeros(P.env_cell.size), np.zeros(P.x.area.size + 1), F, np.zeros(P.f.a.size), D,
+        c, k, T[P.b.cell].copy(), np.zeros(P.env_cell.size), np.zeros(P.x.W.shape[0] + 1),
+        np.zeros(P.x.W.shape[0]), F, np.zeros(P.f.a.size), D,
         np.zeros((n, nb)), np.zeros((nb, n)), np.zeros((nb, nb)),
     )  # fmt: skip
     solve = SolveWork(

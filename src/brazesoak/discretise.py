@@ -91,16 +91,17 @@ def discretise(model: ThermalModel, fidelity: str, fineness: int = 2, heating: b
     contacts = tuple(graph.contact(_curve(c.dry), _curve(c.filled)) for c in model.contacts)
     chamber, sensor, environment, enclosure = _furnace(graph, model, heating)
 
-    def expose(body: int, cell: FloatArray, area: FloatArray, shape: FloatArray) -> None:
+    def expose(body: int, cell: IntArray, area: FloatArray, shape: FloatArray, walls: int | None = None) -> None:
+        patch = walls is not None and walls != environment
         graph.boundary(
-            cell, area, shape, gas=environment, film=model.surroundings.film,
-            emissivity=_curve(model.bodies[body].emissivity), enclosure=enclosure,
+            cell, area, shape, gas=environment, walls=walls, film=model.surroundings.film,
+            emissivity=_curve(model.bodies[body].emissivity), enclosure=0.0 if patch else enclosure,
         )  # fmt: skip
 
     if fidelity == "network":
         cells, faces, grid, scale = *_network(graph, model, materials, contacts, expose), None, 1.0
     elif fidelity == "solid":
-        solid = add_solid(graph, model, materials, contacts, fineness, expose)
+        solid = add_solid(graph, model, materials, contacts, fineness, expose, environment)
         cells, faces, grid, scale = solid.cells, solid.faces, _slice(solid), 1.0
     else:
         assert model.layout is not None

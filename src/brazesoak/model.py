@@ -64,6 +64,7 @@ class ThermalModel:
     start : float       temperature of the load, and of a furnace loaded cold [K]
     layout : Layout or None     a section that represents the assembly, where there is one
     placement : Placement or None   where its parts lie in space, where that is known
+    shade : bool        a solid's parts radiate to each other and shade each other
     """
 
     bodies: tuple[Body, ...]
@@ -72,6 +73,7 @@ class ThermalModel:
     start: float
     layout: Layout | None
     placement: Placement | None = None
+    shade: bool = True
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,6 +6,7 @@ see the furnace. Where the assembly is its own mirror image, a half or a quarter
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -16,10 +17,13 @@ from numpy.typing import NDArray
 from .errors import GeometryError
 from .model import ThermalModel
 from .placement import Placement
+from .sight import find_sight
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
 
+Expose = Callable[[int, IntArray, FloatArray, FloatArray, int], None]
+"""(body, cells, areas, shape factors, surroundings for radiation) -> None"""
 MOST_CELLS = 3_000_000
 """A grid of more places than this would not fit in the memory of a small computer."""
 CELLS_ACROSS = 12
@@ -72,9 +76,15 @@ def grid_edges(placement: Placement, fineness: int) -> tuple[FloatArray, FloatAr
 
 
 def add_solid(
-    graph: Graph, model: ThermalModel, materials: list[int], contacts: tuple[int, ...], fineness: int, expose
-) -> SolidCells:  # type: ignore[no-untyped-def]
-    """Add every body to the graph; `expose(body, cells, area, shape)` takes the open faces.
+    graph: Graph,
+    model: ThermalModel,
+    materials: list[int],
+    contacts: tuple[int, ...],
+    fineness: int,
+    expose: Expose,
+    walls: int,
+) -> SolidCells:
+    """Add every body to the graph; `expose(body, cells, area, shape, walls)` takes the open faces.
 
     Raises
     ------
@@ -95,7 +105,11 @@ def add_solid(
     open_flat = [b.flat_area.copy() for b in bodies]
     open_round = [b.round_area.copy() for b in bodies]
     faces = _contacts(graph, model, contacts, bodies, cells, shape, fold, open_flat, open_round)
-    _expose_all(model, placement, edges, bodies, cells, fold, open_flat, open_round, expose)
+    _hide_planes_of_symmetry(placement, edges, bodies, open_flat)
+    if model.shade:
+        _expose_patches(graph, model, edges, bodies, cells, fold, open_flat, open_round, expose, walls)
+    else:
+        _expose_all(model, bodies, cells, open_flat, open_round, expose, walls)
     return SolidCells(tuple(cells), faces, edges, bodies)
 
 
@@ -146,25 +160,67 @@ def _joint_faces(one: CutBody, other: CutBody, flat: Touching, curved: Touching)
     )
 
 
-def _expose_all(  # type: ignore[no-untyped-def]
-    model, placement, edges, bodies, cells, fold, open_flat, open_round, expose
+def _hide_planes_of_symmetry(
+    placement: Placement, edges: tuple[FloatArray, ...], bodies: tuple[CutBody, ...], open_flat: list[FloatArray]
 ) -> None:
-    """Open faces of every body, less those on a plane of symmetry, scaled to its exact exposed area."""
-    for i, (body, own) in enumerate(zip(bodies, cells, strict=True)):
-        flat = open_flat[i].copy()
+    """A plane of symmetry is no surface."""
+    for body, flat in zip(bodies, open_flat, strict=True):
         for axis, symmetric in enumerate(placement.symmetric):
             if symmetric:
                 low = (body.flat_axis == axis) & (body.flat_side == 0)
                 flat[low & (edges[axis][body.place[body.flat_cell, axis]] < 1e-12)] = 0.0
-        at, on = flat > 1e-6 * body.flat_area, open_round[i] > 1e-6 * body.round_area
-        area = np.concatenate([flat[at], open_round[i][on]])
-        shape = np.concatenate(
-            [
-                body.flat_shape[at] * flat[at] / body.flat_area[at],
-                body.round_shape[on] * open_round[i][on] / body.round_area[on],
-            ]
-        )
-        cell = np.concatenate([body.flat_cell[at], body.round_cell[on]])
+
+
+def _open_faces(
+    body: CutBody, flat: FloatArray, curved: FloatArray
+) -> tuple[IntArray, FloatArray, FloatArray, NDArray[np.bool_], NDArray[np.bool_]]:
+    """Cell, area and shape factor of the faces of a body that are still open, and which of its faces they are."""
+    at, on = flat > 1e-6 * body.flat_area, curved > 1e-6 * body.round_area
+    shape = np.concatenate(
+        [body.flat_shape[at] * flat[at] / body.flat_area[at], body.round_shape[on] * curved[on] / body.round_area[on]]
+    )
+    cell = np.concatenate([body.flat_cell[at], body.round_cell[on]])
+    return cell, np.concatenate([flat[at], curved[on]]), shape, at, on
+
+
+def _expose_all(
+    model: ThermalModel,
+    bodies: tuple[CutBody, ...],
+    cells: list[IntArray],
+    open_flat: list[FloatArray],
+    open_round: list[FloatArray],
+    expose: Expose,
+    walls: int,
+) -> None:
+    """Every open face sees the chamber; areas scaled to the exact exposed area of each body."""
+    for i, (body, own) in enumerate(zip(bodies, cells, strict=True)):
+        cell, area, shape, _, _ = _open_faces(body, open_flat[i], open_round[i])
         if area.size and model.bodies[i].exposed_area > 0.0:
             scale = model.bodies[i].exposed_area / area.sum()
-            expose(i, own[cell], area * scale, shape * scale)
+            expose(i, own[cell], area * scale, shape * scale, walls)
+
+
+def _expose_patches(
+    graph: Graph,
+    model: ThermalModel,
+    edges: tuple[FloatArray, ...],
+    bodies: tuple[CutBody, ...],
+    cells: list[IntArray],
+    fold: float,
+    open_flat: list[FloatArray],
+    open_round: list[FloatArray],
+    expose: Expose,
+    walls: int,
+) -> None:
+    """Open faces see each other and the chamber, by patches; their areas are those of the geometry."""
+    assert model.placement is not None
+    chamber = model.surroundings.chamber
+    side = None if chamber is None else float(np.sqrt(chamber.wall_area / 6.0))
+    sight = find_sight(model.placement, edges, bodies, open_flat, open_round, side)
+    env = graph.exchange(sight.view_factors, walls, 1.0 if chamber is None else chamber.wall_emissivity)
+    for i, (body, own) in enumerate(zip(bodies, cells, strict=True)):
+        cell, area, shape, at, on = _open_faces(body, open_flat[i], open_round[i])
+        patch = np.concatenate([sight.flat[i][at], sight.curved[i][on]])
+        for p in np.unique(patch):
+            mine = patch == p
+            expose(i, own[cell[mine]], area[mine] * fold, shape[mine] * fold, int(env[p]))

@@ -6,6 +6,8 @@ form the border; their coupling need not be symmetric and is kept in three small
 dF/dT of an interior cell by a border cell in B, of a border cell by an interior cell in C, among them in E.
 """
 
+import numpy as np
+
 from .._jit import kernel
 from ..constants import STEFAN_BOLTZMANN
 from .properties import curve
@@ -134,22 +136,32 @@ def surface(U, kcurve, film, eps, A, s, r, q, Tc, Tg, Tw, Ts):
 
 
 @kernel
-def patch_surroundings(x, bf, Ts, Tenv, emitted):
-    """Temperature that each patch sees: fourth-power mean of the other patches and the walls, by exchange."""
-    n = x.area.size
-    for p in range(n):
-        emitted[p] = 0.0
+def patch_surroundings(x, bf, U, Ts, Tenv, emitted, grey):
+    """Temperature of the radiation that falls on each patch, from what the patches and the walls emit.
+
+    Out: fourth power of the mean emitting temperature of each patch, the walls last, and the patches' emissivity.
+    """
+    n = x.W.shape[0]
+    grey[:] = 0.0
+    emitted[:] = 0.0
+    area = np.zeros(n)
     for b in range(bf.cell.size):
         p = x.patch[bf.wall[b]]
         if p >= 0:
-            emitted[p] += bf.A[b] * Ts[b] ** 4 / x.area[p]
+            e = bf.A[b] * curve(U, bf.eps[b], Ts[b])
+            area[p] += bf.A[b]
+            grey[p] += e
+            emitted[p] += e * Ts[b] ** 4
+    for p in range(n):
+        emitted[p] /= grey[p]
+        grey[p] /= area[p]
     emitted[n] = Tenv[x.wall[0]] ** 4
     for e in range(x.patch.size):
         p = x.patch[e]
         if p >= 0:
             s = 0.0
             for q in range(n + 1):
-                s += x.share[p, q] * emitted[q]
+                s += x.W[p, q] * emitted[q]
             Tenv[e] = s**0.25
 
 
@@ -189,7 +201,7 @@ def add_boundaries(bf, U, x, mk, mat, border, env_cell, T, Tenv, Ts, F, D, B, C,
             # Only the walls' share comes from outside; the rest is exchange among the patches and sums to nothing.
             w = x.wall[0]
             wall = env_cell[w]
-            own = x.share[patch, x.area.size]
+            own = x.W[patch, x.W.shape[0]]
             front = rA * own
             internal = rad
             rad = front * (Tenv[w] ** 4 - Ts[b] ** 4) / (4.0 * Ts[b] ** 3)
@@ -249,7 +261,7 @@ def add_thermostats(th, border, T, target, feed, F, E):
 
 
 @kernel
-def flows(P, states, T, k, ambient, source, target, feed, Ts, Tenv, emitted, F, Gf, D, B, C, E):
+def flows(P, states, T, k, ambient, source, target, feed, Ts, Tenv, emitted, grey, F, Gf, D, B, C, E):
     """Net heat flow into every cell and the Jacobian's parts.
 
     Returns the heat that enters from outside [W]: prescribed surroundings and fluxes, sources, heaters.
@@ -262,8 +274,8 @@ def flows(P, states, T, k, ambient, source, target, feed, Ts, Tenv, emitted, F, 
     for e in range(P.env_cell.size):
         if P.x.patch[e] < 0:
             Tenv[e] = T[P.env_cell[e]] if P.env_cell[e] >= 0 else ambient[-1 - P.env_cell[e]]
-    if P.x.area.size > 0:
-        patch_surroundings(P.x, P.b, Ts, Tenv, emitted)
+    if P.x.W.shape[0] > 0:
+        patch_surroundings(P.x, P.b, P.u, Ts, Tenv, emitted, grey)
     add_faces(P.m, P.f, P.u, P.mat, states, P.border, T, k, F, Gf, D, B, C, E)
     outside = add_boundaries(P.b, P.u, P.x, P.m.k, P.mat, P.border, P.env_cell, T, Tenv, Ts, F, D, B, C, E)
     if source.size > 0:
