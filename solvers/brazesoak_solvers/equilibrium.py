@@ -10,7 +10,7 @@ from .errors import ConvergenceError
 from .kernels.implicit import evaluate, implicit_stage
 from .kernels.properties import initial_state
 from .problem import Problem
-from .stepping import make_work
+from .stepping import make_work, own_arrays, renew_exchange
 
 FloatArray = NDArray[np.float64]
 
@@ -26,7 +26,7 @@ def steady(problem: Problem, tolerance: float = 1e-10, time: float = 0.0) -> Flo
     ------
     ConvergenceError    no rest was found: nothing ties the temperature down, or the properties are wild
     """
-    P, n = problem.arrays, problem.n_cell
+    P, n = own_arrays(problem), problem.n_cell
     W, Z = make_work(P, problem.initial)
     H, where, T = np.empty(n), np.zeros(n, np.int64), problem.initial.copy()
     initial_state(P.m, P.mat, T, H, where)
@@ -35,6 +35,7 @@ def steady(problem: Problem, tolerance: float = 1e-10, time: float = 0.0) -> Flo
     solver = linear.choose(problem, W.Gf.copy())
     dt, worst, at = 1.0, np.inf, 0
     for _ in range(200):
+        renew_exchange(problem, P, W.grey)
         base = H.copy()
         ok, _, _, _, worst, at = implicit_stage(
             P, solver, problem.contact_states, base, dt, H, where, T, W, Z, *signals, tolerance * 1e3

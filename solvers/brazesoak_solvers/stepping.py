@@ -196,8 +196,7 @@ class _March:
         if self.problem.view_factors is None or np.max(np.abs(self.work.grey - self.grey)) < GREY_CHANGE:
             return
         self.grey = self.work.grey.copy()
-        eps = np.append(self.grey, self.problem.wall_emissivity)
-        self.arrays.x.W[:] = irradiation(self.problem.view_factors, eps)[:-1]
+        renew_exchange(self.problem, self.arrays, self.grey)
         self.F, self.Q = self._evaluate()
 
     def run(self, end: float) -> Iterator[Step]:
@@ -250,6 +249,7 @@ class _March:
         )  # fmt: skip
         if not ok or not np.isfinite(error):
             return None, worst, at
+        dt, error = float(dt), float(error)
         before, after = float(P.V @ self.H), float(P.V @ H1)
         step = Step(
             self.problem, self.time, self.time + dt, heat, before, after, self.H, H1, self.F / P.V, F1 / P.V,
@@ -331,6 +331,12 @@ def own_arrays(problem: Problem) -> Arrays:
     """The problem's arrays with an exchange matrix of their own, which a march renews as it goes."""
     x = problem.arrays.x
     return problem.arrays._replace(x=x._replace(W=x.W.copy()))
+
+
+def renew_exchange(problem: Problem, P: Arrays, grey: FloatArray) -> None:
+    """Compute anew what each patch receives, for patches of emissivity `grey`."""
+    if problem.view_factors is not None:
+        P.x.W[:] = irradiation(problem.view_factors, np.append(grey, problem.wall_emissivity))[:-1]
 
 
 def make_work(P: Arrays, T: FloatArray) -> tuple[FlowWork, SolveWork]:

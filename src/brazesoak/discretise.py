@@ -126,12 +126,12 @@ def discretise(model: ThermalModel, fidelity: str, fineness: int = 2, heating: b
 
 def _slice(solid: SolidCells) -> Grid:
     """The plane through a solid's middle across y (or its plane of symmetry), for pictures."""
-    x, y, z = solid.edges
+    x, y, z = solid.geometry.edges
     layer = 0 if y[0] == 0.0 else int(np.searchsorted(y, 0.5 * (y[0] + y[-1]), side="right")) - 1
     number = np.full((x.size - 1, z.size - 1), -1)
     body = np.full(number.shape, -1)
     filled = np.zeros(number.shape)
-    for i, (cut, cells) in enumerate(zip(solid.bodies, solid.cells, strict=True)):
+    for i, (cut, cells) in enumerate(zip(solid.geometry.bodies, solid.cells, strict=True)):
         at = np.flatnonzero(cut.place[:, 1] == layer)
         u, w = cut.place[at, 0], cut.place[at, 2]
         more = cut.volume[at] > filled[u, w]

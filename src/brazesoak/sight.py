@@ -51,8 +51,8 @@ def find_sight(
     placement: Placement,
     edges: tuple[FloatArray, ...],
     cuts: tuple[CutBody, ...],
-    open_flat: list[FloatArray],
-    open_round: list[FloatArray],
+    open_flat: tuple[FloatArray, ...],
+    open_round: tuple[FloatArray, ...],
     chamber_side: float | None,
 ) -> Sight:
     """Patches of the open faces (with what is left open of them [m2]) and their view factors."""

@@ -15,6 +15,9 @@ import numpy as np
 
 from .._jit import kernel
 
+NOTHING_LEFT = 1e-13
+"""A remainder whose square is below this, of a right-hand side of norm 1, is not worth a coarser level."""
+
 
 @kernel
 def refresh(M, levels, G, d, value, inverse, finest, diagonal):
@@ -117,7 +120,7 @@ def first_answer(row, col, value, inverse, r, x, y, z):
     """
     multiply_level(row, col, value, inverse, x, z)
     rho = dot(x, z)
-    step = dot(x, r) / rho
+    step = dot(x, r) / rho if rho > 0.0 else 0.0
     left = 0.0
     for i in range(x.size):
         y[i] = x[i]
@@ -132,9 +135,9 @@ def second_answer(row, col, value, inverse, r, x, y, z, rho, step):
     """Take the second answer of a level as a further direction, and combine both in x."""
     gamma, alpha = dot(x, z), dot(x, r)
     multiply_level(row, col, value, inverse, x, z)
-    rho2 = dot(x, z) - gamma * gamma / rho
+    rho2 = dot(x, z) - (gamma * gamma / rho if rho > 0.0 else 0.0)
     second = alpha / rho2 if rho2 > 0.0 else 0.0
-    first = step - gamma * second / rho
+    first = step - (gamma * second / rho if rho > 0.0 else 0.0)
     for i in range(x.size):
         x[i] = first * y[i] + second * x[i]
 
@@ -162,7 +165,7 @@ def cycle(M, levels, value, inverse, R, X, Y, Z):
                 c2 = M.cell_ptr[l + 2]
                 hand_down(row, middle, M.col, value, M.parent[c0:c1], x, R[c1:c2])
                 square[l] = dot(R[c1:c2], R[c1:c2])
-                if square[l] > 0.0:
+                if square[l] > NOTHING_LEFT:
                     visit[l] = 1
                     l += 1
                     visit[l] = 0

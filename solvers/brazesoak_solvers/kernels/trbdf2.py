@@ -46,6 +46,8 @@ def step(P, S, states, H0, F0, Q0, dt, slope, inner, outer, H, F, where, T, W, Z
         base[n] = H0[n] + a * F0[n] / P.V[n]
         H[n] = H0[n] + GAMMA * dt * slope[n]
     small = min(1e-4 * tolerance, MOST_LEFT)
+    if P.x.W.shape[0] > 0:
+        small *= 0.1  # patches follow each other one iteration late, always on the same side
     ok, Qg, newton, linear, worst, at = implicit_stage(
         P, S, states, base, a, H, where, T, W, Z, inner.ambient, inner.source, inner.target, inner.feed, small
     )

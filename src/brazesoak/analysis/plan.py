@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -31,6 +31,7 @@ COARSE_TOLERANCE = 0.4
 """Of the runs that tell how sure the hold is: their differences count, not their values [K]."""
 CURVE_STEP = 60.0
 """Readings are kept at least so often, for smooth curves [s]."""
+UNSHADED = "solid without shade"
 SENSOR_TOLERANCE = 0.0075
 """Type K class 2, share of the reading in degC. Source: IEC 60584-1:2013."""
 
@@ -205,17 +206,22 @@ def _spread(prepared: Prepared, fidelity: str, report: Progress) -> Spread:
 def _compare(prepared: Prepared, finish: Callable[[float, float], float], report: Progress) -> tuple[answer.FidelityRow, ...]:
     """Every fidelity of the job, each with its own error."""
     model = prepared.model(prepared.inputs)
-    names = [n for n in ("network", "section", "solid") if n in _available(prepared)]
+    found = _available(prepared)
+    names = [n for n in ("network", "section", "solid") if n in found]
+    runs = [(name, model) for name in names]
+    if "solid" in found:
+        runs.insert(-1, (UNSHADED, replace(model, shade=False)))
     rows = []
-    for n, name in enumerate(names):
-        report("side by side", n / len(names))
+    for n, (title, one) in enumerate(runs):
+        report("side by side", n / len(runs))
+        name = "solid" if title == UNSHADED else title
         began = time.perf_counter()
-        run = simulate(model, name, finish)
+        run = simulate(one, name, finish)
         took = time.perf_counter() - began
-        errors = refine(model, name, run, finish)
+        errors = refine(one, name, run, finish)
         rows.append(
             answer.FidelityRow(
-                _title(name, model.layout),
+                _title(title, model.layout),
                 run.n_cell,
                 _nominal(prepared.settings, run),
                 model.contacts[_ruling(run)].name,

@@ -172,6 +172,18 @@ def _silent(read: ReadJob) -> list[Assumption]:
     return [Assumption(what, value, why) for table, key, what, value, why in checks if key not in table.model_fields_set]
 
 
+SHADE_LEFT_OUT = Assumption(
+    "shade",
+    "parts do not shade each other",
+    "radiation between parts is not computed: an inside corner heats more slowly than this says",
+)
+SHADE_COMPUTED = Assumption(
+    "shade",
+    "parts shade each other and radiate to each other",
+    "view factors by ray casting, grey and diffuse surfaces, one irradiation a patch",
+)
+
+
 def modelling(assembly: Assembly, s: Settings, fidelity: str) -> tuple[Assumption, ...]:
     """Simplifications of the model itself, so that nobody takes them for measured."""
     notes = [
@@ -179,10 +191,7 @@ def modelling(assembly: Assembly, s: Settings, fidelity: str) -> tuple[Assumptio
             "support", "every exposed face sees the furnace",
             "the load stands on props; laid flat on a shelf, its underside is slower",
         ),
-        Assumption(
-            "shade", "parts do not shade each other",
-            "radiation between parts is not computed: an inside corner heats more slowly than this says",
-        ),
+        SHADE_COMPUTED if fidelity == "solid" else SHADE_LEFT_OUT,
     ]  # fmt: skip
     if s.furnace.kind == "chamber":
         notes.append(Assumption("chamber", "one temperature for walls and gas", s.furnace.source))
