@@ -127,7 +127,7 @@ def _record(case: Case, ours: Timed, fitted: Fitted, timed: Timed, reference: Ru
         "max_difference": seconds_apart(melt, ours.run.melt, found_by_both=stopped),
         "allowed_difference": fitted.code.agree,
         "peer_setting": fitted.setting,
-        "peer_error": None if reference is None else seconds_apart(melt, reference.melt, found_by_both=stopped),
+        "peer_error": seconds_apart(melt, reference.melt, found_by_both=stopped),
         "peer_runs_s": timed.seconds,
         "peer_steps": timed.run.steps,
         "peer_linear": timed.run.linear,

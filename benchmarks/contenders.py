@@ -53,7 +53,7 @@ class Contender:
     run: Callable[[Case, float, Clock], Run]
     follows: str = ""
     converged: float | None = None
-    agree: float = 2.0 * GOAL
+    agree: float = 2.02 * GOAL  # both may err by the goal, to opposite sides
     solids: bool = False
 
     @property
