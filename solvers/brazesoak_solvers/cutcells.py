@@ -70,7 +70,7 @@ class CutBody:
     axis : int64[m]
     flat_cell, flat_axis, flat_side : int64[f], flat_area, flat_shape : float64[f]   open faces on the grid's planes;
         side 0 = low, 1 = high
-    round_cell : int64[r], round_area, round_shape : float64[r]     curved surface in cut cells
+    round_cell : int64[r], round_area, round_shape : float64[r]     curved surface in cut cells; infinite shapes
     round_normal : float64[r, 3]        outward unit normal
     round_circle : float64[r, 4]        axis, u, v and radius of the circle that the surface belongs to
     """
@@ -402,11 +402,11 @@ class _Parts:
             for disc, length, nu, nv in section.curved:
                 at = (self.which == n)[:, None, None] & (length > 0.0)[None] & (self.number >= 0)
                 area = (np.broadcast_to(length, self.filled.shape) * dw)[at]
-                # On average a cut cell reaches as far inwards as its volume over its curved surface.
-                depth = 0.5 * (self.filled * dw)[at] / area
+                # A cell's temperature is that of the middle of its place, which lies on the surface on average.
+                shape = np.full(area.size, np.inf)
                 normals = (np.broadcast_to(x, self.filled.shape)[at] for x in (nu, nv))
                 circle = (np.full(area.size, x) for x in (disc.u, disc.v, disc.radius))
-                found.append((self.number[at], area, area / depth, *normals, *circle))
+                found.append((self.number[at], area, shape, *normals, *circle))
         if not found:
             none = np.zeros(0)
             return none.astype(np.int64), *(none,) * 7

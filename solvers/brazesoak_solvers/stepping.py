@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 import numpy as np
@@ -54,12 +54,13 @@ class Options:
 
 @dataclass(frozen=True, slots=True)
 class Switch:
-    """A contact that takes `state` for good when a probe passes `threshold` [K] on the way up."""
+    """A contact that takes `state` when a probe passes `threshold` [K], upwards or downwards; each acts once."""
 
     probe: Probe
     threshold: float
     contact: int
     state: int
+    upwards: bool = True
 
 
 class FlowWork(NamedTuple):
@@ -106,7 +107,7 @@ class Step:
     H0, H1, rate0, rate1 : float64[n_cell]   enthalpy [J/m3] and its rate [W/m3] at both ends
     T : float64[n_cell]                 temperature at the end [K]
     states : int64[n_contact]           state of each contact during the step
-    switched : (int, ...)               contacts that switch at the end
+    switched : (int, ...)               switches that act at the end, by their place among those still pending
     error : float                       estimated error of temperature [K]
     newton, linear : int                iterations
     """
@@ -261,8 +262,8 @@ class _March:
         """The step itself, or one that ends where the first pending switch is passed."""
         if not self.pending:
             return step
-        passed = [i for i, s in enumerate(self.pending) if self._probe(step.T)[i] >= s.threshold]
-        if not passed:
+        passed = np.flatnonzero(self._beyond(step.T) >= 0.0)
+        if passed.size == 0:
             return step
         first = min(self._root(step, i) for i in passed)
         if first < step.end:
@@ -273,20 +274,20 @@ class _March:
                 self.dt = 0.25 * (first - self.time)
                 return self._to_switch(self._advance(first))
             step = again
-        values = self._probe(step.T)
         # Everything within the root's own accuracy switches now; the rest waits for the next step.
-        now = tuple(i for i, s in enumerate(self.pending) if values[i] >= s.threshold - 1e-6)
-        return _with_switched(step, tuple(self.pending[i].contact for i in now))
+        now = np.flatnonzero(self._beyond(step.T) >= -1e-6)
+        return replace(step, switched=tuple(int(i) for i in now))
 
-    def _probe(self, T: FloatArray) -> FloatArray:
+    def _beyond(self, T: FloatArray) -> FloatArray:
+        """How far each pending switch is beyond its threshold [K], negative before it."""
         P = self.arrays
         values = np.empty(len(self.pending))
         probe_values(P.m, P.f, P.u, P.mat, self.watch, self.states, T, values)
-        return values
+        sign = np.array([1.0 if s.upwards else -1.0 for s in self.pending])
+        return np.asarray(sign * (values - np.array([s.threshold for s in self.pending])))
 
     def _root(self, step: Step, i: int) -> float:
-        threshold = self.pending[i].threshold
-        return passing_time(step, lambda T: float(self._probe(T)[i]) - threshold)
+        return passing_time(step, lambda T: float(self._beyond(T)[i]))
 
     def _accept(self, step: Step) -> None:
         P, h = self.arrays, step.end - step.start
@@ -294,10 +295,9 @@ class _March:
         self.time, self.H, self.T, self.F, self.Q = step.end, step.H1, step.T, step.rate1 * P.V, self._Q_end
         if step.switched:
             self.states = self.states.copy()
-            done = [s for s in self.pending if s.contact in step.switched]
-            for s in done:
-                self.states[s.contact] = s.state
-            self.pending = [s for s in self.pending if s not in done]
+            for i in step.switched:
+                self.states[self.pending[i].contact] = self.pending[i].state
+            self.pending = [s for i, s in enumerate(self.pending) if i not in step.switched]
             self.watch = pack_probes(self.problem, [s.probe for s in self.pending])
             self._restart(self.options.fixed or self.options.first)
         self._follow_emissivity()
@@ -320,11 +320,6 @@ def passing_time(step: Step, deviation) -> float:  # type: ignore[no-untyped-def
     if deviation(step.T) < 0.0:
         return step.end
     return float(brentq(lambda t: deviation(step.temperature(t)), step.start, step.end, xtol=1e-9, rtol=1e-15))
-
-
-def _with_switched(step: Step, contacts: tuple[int, ...]) -> Step:
-    values = {name: getattr(step, name) for name in Step.__slots__}
-    return Step(**{**values, "switched": contacts})
 
 
 def own_arrays(problem: Problem) -> Arrays:

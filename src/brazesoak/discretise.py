@@ -25,7 +25,8 @@ IntArray = NDArray[np.int64]
 
 SENSOR_CAPACITY = 5.0
 """Heat capacity of the furnace's sensor [J/K]: small beside the chamber, so only its time constant matters."""
-DRY, FILLED = 0, 1
+DRY, FILLED, SOLID = 0, 1, 2
+"""States of a joint: a fluxed gap, full of molten filler, full of solid filler; it never goes back to dry."""
 FINEST = 4
 """Fewest cells across any interval of a section at fineness 1."""
 
@@ -88,7 +89,7 @@ def discretise(model: ThermalModel, fidelity: str, fineness: int = 2, heating: b
     """
     graph = Graph()
     materials = [graph.material(_material(b)) for b in model.bodies]
-    contacts = tuple(graph.contact(_curve(c.dry), _curve(c.filled)) for c in model.contacts)
+    contacts = tuple(graph.contact(_curve(c.dry), _curve(c.filled), _curve(c.filled)) for c in model.contacts)
     chamber, sensor, environment, enclosure = _furnace(graph, model, heating)
 
     def expose(body: int, cell: IntArray, area: FloatArray, shape: FloatArray, walls: int | None = None) -> None:

@@ -76,12 +76,17 @@ def measured(assembly: Assembly, placement: Placement) -> tuple[Assembly, Placem
     cuts = [cut(body, edges) for body in placement.bodies]
     exposed = [float(c.flat_area.sum() + c.round_area.sum()) for c in cuts]
     areas: dict[tuple[int, int], float] = {}
+    walls: dict[tuple[int, int], float] = {}
     for j in range(len(cuts)):
         for i in range(j):
             _check_apart(assembly, cuts, i, j, shape)
-            areas[i, j] = sum(float(t.area.sum()) for t in touching(cuts[i], cuts[j], shape))
+            flat, curved = (float(t.area.sum()) for t in touching(cuts[i], cuts[j], shape))
+            areas[i, j], walls[i, j] = flat + curved, curved
             exposed[i], exposed[j] = exposed[i] - areas[i, j], exposed[j] - areas[i, j]
-    joints = tuple(replace(j, area=_touch(assembly, j, areas)) for j in assembly.joints)
+    # A plug is joined by its side; the bottom of its hole is covered, but no joint.
+    joints = tuple(
+        replace(j, area=_touch(assembly, j, walls if j.fit == "plug" else areas)) for j in assembly.joints
+    )
     segments = tuple(replace(s, exposed_area=e) for s, e in zip(assembly.segments, exposed, strict=True))
     declared = {tuple(sorted(j.segments)) for j in assembly.joints}
     undeclared = tuple((*pair, area) for pair, area in areas.items() if area > 0.0 and pair not in declared)

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from brazesoak_solvers import ConvergenceError, Options, Probe, Problem, ProblemError, Step, Switch, Watch, steps
 
-from .discretise import FILLED, Discrete, discretise
+from .discretise import FILLED, SOLID, Discrete, discretise
 from .errors import NotConvergedError, SimulationError, TargetNotReachedError
 from .model import ThermalModel
 
@@ -174,8 +174,9 @@ class _Heat:
             self._keep_field(step, watch)
             self._report(watch)
             if self._all_passed() and self._clock_started():
+                # Every target lies above its liquidus: all joints are filled.
                 states = step.states.copy()
-                states[list(step.switched)] = FILLED
+                states[list(self.discrete.contacts)] = FILLED
                 return step.T, step.end, states
         assert step is not None
         reached = watch.reading[-1]
@@ -199,7 +200,11 @@ class _Heat:
         all_below = min(open_below, *(c.solidus for c in self.model.contacts))
         hottest = [(self.n_joint + self.n_body + i, open_below) for i in range(self.n_body)]
         watch = self._new_watch(_resumed(off.problem, T, states), [*falling, *hottest])
-        for step in self._guarded(steps(watch.problem, start + HORIZON, self.options, start=start)):
+        freezing = [
+            Switch(self.probes[warm + j], c.solidus, off.contacts[j], SOLID, upwards=False)
+            for j, c in enumerate(self.model.contacts)
+        ]
+        for step in self._guarded(steps(watch.problem, start + HORIZON, self.options, freezing, start)):
             watch.see(step)
             if max(watch.reading[-1][self.n_joint + self.n_body : self.n_joint + 2 * self.n_body]) < all_below:
                 break

@@ -165,6 +165,13 @@ def add_solid(
     for contact, number in zip(model.contacts, contacts, strict=True):
         i, j = sorted(contact.bodies)
         a, b, A, sa, sb = _joint_faces(g.bodies[i], g.bodies[j], *g.touches[i, j])
+        if A.size == 0:
+            names = [model.bodies[n].name for n in contact.bodies]
+            raise GeometryError(
+                f'joint "{contact.name}": "{names[0]}" and "{names[1]}" do not touch where the joints put them; check '
+                'sizes and depth, or give every segment its place with "at"',
+                part=contact.name,
+            )
         scale = contact.area / A.sum()  # holds the fold of a symmetric assembly, too
         faces.append(graph.faces(cells[i][a], cells[j][b], A * scale, sa * scale, sb * scale, number))
     if model.shade:

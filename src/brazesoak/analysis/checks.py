@@ -62,6 +62,8 @@ class Case:
     model: ThermalModel
     fidelity: str
     spread: Spread
+    undeclared: tuple[tuple[int, int, float], ...] = ()
+    """Segments that touch without a joint, and the area [m2]."""
 
 
 def check_plan(case: Case) -> tuple[Notice, ...]:
@@ -69,7 +71,7 @@ def check_plan(case: Case) -> tuple[Notice, ...]:
     checks = (
         _not_in_air, _cadmium, _sealed, _phosphorus, _brass_on_brass, _near_solidus, _set_point_band, _flux_range,
         _flux_metals, _flux_use, _flux_time, _liquation, _gaps, _transformation, _long_at_heat, _never,
-        _inner_gradients, _far_ends, _too_large, _ramp_not_followed,
+        _inner_gradients, _far_ends, _undeclared, _too_large, _ramp_not_followed,
     )  # fmt: skip
     found = [notice for check in checks for notice in check(case)]
     return tuple(dict.fromkeys(found))
@@ -368,6 +370,18 @@ def _far_ends(case: Case) -> Iterator[Notice]:
                 "Add a few minutes, put a thermocouple at the joint, or arrange the job so that a section is computed.",
                 "Incropera and DeWitt, Fundamentals of Heat and Mass Transfer, section 3.6 (recalled)",
             )
+
+
+def _undeclared(case: Case) -> Iterator[Notice]:
+    for i, j, area in case.undeclared:
+        one, other = (case.assembly.segments[n].name for n in (i, j))
+        yield Notice(
+            "undeclared-touching",
+            f'"{one}" and "{other}" touch over {area * 1e4:.2g} cm2 as placed, and no joint says so: this plan lets no '
+            "heat through there, and the furnace does not see the faces; flux or filler may bridge them all the same.",
+            'Add a [[joint]] between them, or move them apart with "at" of one of them.',
+            "the places of the segments, computed",
+        )
 
 
 def _too_large(case: Case) -> Iterator[Notice]:

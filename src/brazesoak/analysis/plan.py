@@ -259,8 +259,9 @@ def _answer(
     hold = run.hold_end - run.clock_start
     joints = _joints(prepared, run, errors)
     segments = _segments(prepared, model, run)
+    undeclared = prepared.placement.undeclared if isinstance(prepared.placement, Placement) else ()
     notices = checks.check_plan(
-        checks.Case(assembly, s, prepared.clearances, joints, segments, run, model, fidelity, spread)
+        checks.Case(assembly, s, prepared.clearances, joints, segments, run, model, fidelity, spread, undeclared)
     )
     return answer.Plan(
         title=read.job.title,
