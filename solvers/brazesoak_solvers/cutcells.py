@@ -19,8 +19,9 @@ from .errors import ProblemError
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
 
-SLIVER = 1e-3
-"""Cells filled less than this are left out; what they would hold is a thousandth of one cell."""
+SLIVER = 1e-5
+"""Cells filled less than this are left out. A sliver may be as long as its cell, and its surface as large as a
+cell's: with a limit of a thousandth a thin sleeve lost a hundredth of its side on some grids."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -118,7 +118,9 @@ def assemble(read: ReadJob, library: Library) -> Assembly:
             joints.append(Joint(joint.name, pair, joint.fit, *contact, gap, filler, flux))
     segments = []
     for i, (s, metal) in enumerate(zip(job.segments, metals, strict=True)):
-        segment = metal and attempt(("segment", i), lambda i=i, s=s, m=metal: _segment(i, s, m, shaped[i], joints, shaped))  # type: ignore[misc]
+        segment = metal and attempt(
+            ("segment", i), lambda i=i, s=s, m=metal: _segment(i, s, m, shaped[i], joints, shaped)
+        )  # type: ignore[misc]
         if segment:
             segments.append(segment)
     if faults:
@@ -174,7 +176,9 @@ def _contact(joint: schema.Joint, pair: tuple[int, int], shaped: list[Shape]) ->
             "not meet; correct the sizes or name other faces",
             part=joint.name,
         )
-    if joint.area is not None and joint.area > min(one.faces[names[0]].area, other.faces[names[1]].area) * (1.0 + CLOSE):
+    if joint.area is not None and joint.area > min(one.faces[names[0]].area, other.faces[names[1]].area) * (
+        1.0 + CLOSE
+    ):
         raise GeometryError(
             f'joint "{joint.name}": area {joint.area * 1e4:.4g} cm2 is more than the smaller of the two faces has; '
             "leave area out and it is computed",
@@ -187,7 +191,9 @@ def _plug(joint: schema.Joint, plug: Shape, host: Shape) -> tuple[float, float]:
     """Area and depth of a round plug in a hole."""
     name = joint.between[0], joint.between[1]
     if not plug.is_round:
-        raise GeometryError(f'joint "{joint.name}": a plug must be round; "{name[0]}" is a {plug.kind}', part=joint.name)
+        raise GeometryError(
+            f'joint "{joint.name}": a plug must be round; "{name[0]}" is a {plug.kind}', part=joint.name
+        )
     entry = host.faces[_DEFAULT_FACE[host.kind]]
     room = entry.width if isinstance(entry, shapes.RectangularFace) else entry.outer
     if plug.diameter >= room:

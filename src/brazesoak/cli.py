@@ -43,7 +43,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except OSError as error:
         _silence()
         what = error.strerror or str(error)
-        print(f"brazesoak: the output cannot be written ({what}); free some space or send it elsewhere", file=sys.stderr)
+        print(
+            f"brazesoak: the output cannot be written ({what}); free some space or send it elsewhere", file=sys.stderr
+        )
         return ResultFileError.exit_code
 
 
@@ -63,7 +65,9 @@ def _parser() -> argparse.ArgumentParser:
     plan = commands.add_parser("plan", help="plan the heat that a job file describes")
     plan.add_argument("job", type=Path, help="job file (TOML)")
     plan.add_argument("--json", action="store_true", help="print the answer for machines")
-    plan.add_argument("--fidelity", choices=("auto", "network", "section", "solid"), help="instead of what the job says")
+    plan.add_argument(
+        "--fidelity", choices=("auto", "network", "section", "solid"), help="instead of what the job says"
+    )
     plan.add_argument("--compare", action="store_true", help="show every fidelity side by side")
     plan.add_argument("--out", type=Path, help="folder for result, figure and run card (default: <name>_plan here)")
     plan.add_argument("--no-files", action="store_true", help="print only")

@@ -255,9 +255,7 @@ def _edges(values: list[float], fineness: int) -> FloatArray:
     return np.concatenate(edges)
 
 
-def _join(
-    graph: Graph, model: ThermalModel, mesh: Mesh, cells: IntArray, contacts: tuple[int, ...]
-) -> list[IntArray]:
+def _join(graph: Graph, model: ThermalModel, mesh: Mesh, cells: IntArray, contacts: tuple[int, ...]) -> list[IntArray]:
     """Faces inside bodies, and through the declared joints; bodies that only touch do not conduct."""
     f = mesh.faces
     a, b = mesh.region[f.cell_a], mesh.region[f.cell_b]

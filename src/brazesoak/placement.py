@@ -84,9 +84,7 @@ def measured(assembly: Assembly, placement: Placement) -> tuple[Assembly, Placem
             areas[i, j], walls[i, j] = flat + curved, curved
             exposed[i], exposed[j] = exposed[i] - areas[i, j], exposed[j] - areas[i, j]
     # A plug is joined by its side; the bottom of its hole is covered, but no joint.
-    joints = tuple(
-        replace(j, area=_touch(assembly, j, walls if j.fit == "plug" else areas)) for j in assembly.joints
-    )
+    joints = tuple(replace(j, area=_touch(assembly, j, walls if j.fit == "plug" else areas)) for j in assembly.joints)
     segments = tuple(replace(s, exposed_area=e) for s, e in zip(assembly.segments, exposed, strict=True))
     declared = {tuple(sorted(j.segments)) for j in assembly.joints}
     undeclared = tuple((*pair, area) for pair, area in areas.items() if area > 0.0 and pair not in declared)
@@ -159,7 +157,8 @@ def _with_holes(assembly: Assembly, bodies: tuple[Body, ...]) -> tuple[Body, ...
         assert isinstance(outline, Disc)
         low, high = result[plug].layers[0].low, result[plug].layers[-1].high
         result[host] = Body(
-            result[host].axis, tuple(part for layer in result[host].layers for part in _drilled(layer, low, high, outline))
+            result[host].axis,
+            tuple(part for layer in result[host].layers for part in _drilled(layer, low, high, outline)),
         )
     return tuple(result)
 

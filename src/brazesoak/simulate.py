@@ -226,7 +226,11 @@ class _Heat:
         """Temperatures to be passed on the way up, by probe."""
         joints = [(j, t) for j, c in enumerate(self.model.contacts) for t in (c.solidus, c.liquidus, c.target)]
         bodies = [(self.n_joint + i, t) for i in range(self.n_body) for t in _highest_melting(self.model, i)]
-        return [*joints, *bodies, *([(len(self.probes) - 1, self._clock_at())] if self.discrete.sensor is not None else [])]
+        return [
+            *joints,
+            *bodies,
+            *([(len(self.probes) - 1, self._clock_at())] if self.discrete.sensor is not None else []),
+        ]
 
     def _clock_at(self) -> float:
         """True temperature of the sensor at which the hold clock starts [K]."""
@@ -273,9 +277,7 @@ class _Heat:
 
     def _report(self, watch: Watch) -> None:
         start = self.model.start
-        share = min(
-            (watch.reading[-1][j] - start) / (c.target - start) for j, c in enumerate(self.model.contacts)
-        )
+        share = min((watch.reading[-1][j] - start) / (c.target - start) for j, c in enumerate(self.model.contacts))
         self.progress("heating", min(max(share, 0.0), 1.0))
 
     def _guarded(self, march: Iterator[Step]) -> Iterator[Step]:
@@ -290,7 +292,7 @@ class _Heat:
             raise NotConvergedError(
                 f'the solver gave up {error.time / 60.0:.1f} min into the program, in "{place}": '
                 f"a step of {error.step:.2g} s is still {error.residual:.2g} K off. "
-                "Expected a step to settle to a thousandth of a kelvin; try fidelity = \"network\", or look for "
+                'Expected a step to settle to a thousandth of a kelvin; try fidelity = "network", or look for '
                 "a value in the job that is far from any real one.",
                 time=error.time,
                 place=place,
@@ -405,7 +407,9 @@ def _profile_passes(time: FloatArray, temperature: FloatArray, level: float) -> 
     return float(time[-1])
 
 
-def refine(model: ThermalModel, fidelity: str, fine: Simulation, finish: Finish, fineness: int = FINENESS) -> tuple[float, ...]:
+def refine(
+    model: ThermalModel, fidelity: str, fine: Simulation, finish: Finish, fineness: int = FINENESS
+) -> tuple[float, ...]:
     """Numerical error of the time at which each joint passes its target [s].
 
     From a second run with half the cells each way and a larger tolerance, whose errors of grid and time step

@@ -11,7 +11,7 @@ from brazesoak.analysis.plan import make_plan
 from brazesoak.answer import Notice, Plan
 from brazesoak.jobfile.read import read_job_text
 
-from .jobs import LIBRARY, boss, job, joint, lump, plate, segment, tube
+from .jobs import LIBRARY, bar, boss, job, joint, lump, plate, segment, tube
 
 LIGHT = (
     plate(thickness="8 mm", length="40 mm", width="40 mm"),
@@ -50,6 +50,18 @@ def heavy_brass(mass: str) -> tuple[str, ...]:
 
 def test_a_sound_plan_has_no_notice() -> None:
     assert notices() == {}
+
+
+def side_by_side(apart: float) -> tuple[str, ...]:
+    """Two bars 30 mm wide on a plate; the second lies `apart` mm from the first."""
+    size = {"length": "60 mm", "width": "30 mm", "height": "20 mm"}
+    return (
+        plate(thickness="8 mm", at=["0 mm", "0 mm", "0 mm"]),
+        bar("one", at=["0 mm", "0 mm", "8 mm"], **size),
+        bar("two", at=["0 mm", f"{30 + apart} mm", "8 mm"], **size),
+        joint("one", "plate", name="1"),
+        joint("two", "plate", name="2"),
+    )
 
 
 CASES = [
@@ -115,6 +127,7 @@ CASES = [
         ((plate(thickness="2 mm"), LIGHT[1], LIGHT[2]), {}),
         (LIGHT, {}),
     ),
+    ("undeclared-touching", (side_by_side(0.0), {}), (side_by_side(0.1), {})),
     (
         "does-not-fit",  # 3 L: about 144 mm each way
         ((plate(length="150 mm", width="30 mm", thickness="8 mm"), *LIGHT[1:]), {"furnace": KILN}),
@@ -177,6 +190,14 @@ def test_a_spent_flux_is_not_also_called_tired() -> None:
     found = notices(*heavy("bright", "1.5 kg"), flux="FB3-A")
     assert "flux-long" not in found
     assert "30 min" in found["flux-spent"].message
+
+
+def test_undeclared_touching_names_both_and_the_area() -> None:
+    """Bars of 60 x 20 mm side by side: 12 cm2."""
+    notice = notices(*side_by_side(0.0))["undeclared-touching"]
+    assert '"one" and "two"' in notice.message
+    assert "12 cm2" in notice.message
+    assert "[[joint]]" in notice.action
 
 
 def test_segments_of_other_forms_are_checked_too() -> None:

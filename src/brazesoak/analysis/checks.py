@@ -300,7 +300,11 @@ def _gaps(case: Case) -> Iterator[Notice]:
 def _transformation(case: Case) -> Iterator[Notice]:
     low, high = TRANSFORMATION
     for j, target in zip(case.assembly.joints, case.settings.targets, strict=True):
-        steels = [case.assembly.segments[i].name for i in j.segments if case.assembly.segments[i].metal.family in _TRANSFORMING]
+        steels = [
+            case.assembly.segments[i].name
+            for i in j.segments
+            if case.assembly.segments[i].metal.family in _TRANSFORMING
+        ]
         if steels and low <= target <= high:
             yield Notice(
                 "steel-transformation",

@@ -117,9 +117,7 @@ def make_plan(
     spread = _spread(prepared, chosen, report)
     finish = _finish(prepared.settings, spread.upwards)
     model = prepared.model(prepared.inputs)
-    main = simulate(
-        model, chosen, finish, open_below=prepared.settings.open_below, every=CURVE_STEP, progress=progress
-    )
+    main = simulate(model, chosen, finish, open_below=prepared.settings.open_below, every=CURVE_STEP, progress=progress)
     report("numerical error", 0.0)
     errors = refine(model, chosen, main, finish)
     rows = _compare(prepared, finish, report) if compare else ()
@@ -203,7 +201,9 @@ def _spread(prepared: Prepared, fidelity: str, report: Progress) -> Spread:
     return hold_spread(hold(prepared.inputs), inputs, hold)
 
 
-def _compare(prepared: Prepared, finish: Callable[[float, float], float], report: Progress) -> tuple[answer.FidelityRow, ...]:
+def _compare(
+    prepared: Prepared, finish: Callable[[float, float], float], report: Progress
+) -> tuple[answer.FidelityRow, ...]:
     """Every fidelity of the job, each with its own error."""
     model = prepared.model(prepared.inputs)
     found = _available(prepared)
@@ -311,7 +311,9 @@ def _answer(
 
 def _joints(prepared: Prepared, run: Simulation, errors: tuple[float, ...]) -> tuple[answer.JointAnswer, ...]:
     segments, found = prepared.assembly.segments, []
-    for n, (j, p, target) in enumerate(zip(prepared.assembly.joints, run.joints, prepared.settings.targets, strict=True)):
+    for n, (j, p, target) in enumerate(
+        zip(prepared.assembly.joints, run.joints, prepared.settings.targets, strict=True)
+    ):
         between = None if p.liquidus is None or p.solidus is None else p.liquidus - p.solidus
         found.append(
             answer.JointAnswer(

@@ -169,7 +169,9 @@ def _silent(read: ReadJob) -> list[Assumption]:
         (job.furnace, "room", "temperature of the room", _C(job.furnace.room), "room temperature"),
         (job, "fidelity", "fidelity", "chosen by the tool", "a section where the shapes allow one"),
     ]
-    return [Assumption(what, value, why) for table, key, what, value, why in checks if key not in table.model_fields_set]
+    return [
+        Assumption(what, value, why) for table, key, what, value, why in checks if key not in table.model_fields_set
+    ]
 
 
 SHADE_LEFT_OUT = Assumption(

@@ -70,9 +70,7 @@ def hold_spread(nominal: float, inputs: Sequence[Uncertain], hold: Callable[[Inp
         except TargetNotReachedError:
             return None
 
-    drivers = [
-        Driver(u.name, u.low_text, u.high_text, computed(u.low), computed(u.high), u.source) for u in inputs
-    ]
+    drivers = [Driver(u.name, u.low_text, u.high_text, computed(u.low), computed(u.high), u.source) for u in inputs]
     ends = [(d.hold_at_low, d.hold_at_high) for d in drivers]
     up = [max([0.0, *(h - nominal for h in pair if h is not None)]) for pair in ends]
     down = [max([0.0, *(nominal - h for h in pair if h is not None)]) for pair in ends]

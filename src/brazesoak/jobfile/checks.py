@@ -36,6 +36,7 @@ def cross_check(data: Mapping[str, Any]) -> list[Finding]:
     for index, joint in joints:
         findings += _joined_segments(index, joint, shapes)
         findings += _fit(index, joint, shapes)
+    findings += _places(segments)
     return [*findings, *_filling(joints, data.get("brazing")), *_unjoined(segments, joints)]
 
 
@@ -74,12 +75,25 @@ def _doubled_names(kind: str, tables: list[tuple[int, Mapping[str, Any]]]) -> It
     for index, table in tables:
         name = _text(table, "name")
         if name in seen:
-            message = (
-                f"{quoted(name)} is already the name of {kind} {seen[name] + 1}; each {kind} needs its own"
-            )
+            message = f"{quoted(name)} is already the name of {kind} {seen[name] + 1}; each {kind} needs its own"
             yield Finding((kind, index, "name"), message)
         elif name:
             seen[name] = index
+
+
+def _places(segments: list[tuple[int, Mapping[str, Any]]]) -> Iterator[Finding]:
+    """Places and directions count only if every segment has its place."""
+    placed = [index for index, table in segments if "at" in table]
+    for index, table in segments:
+        if placed and index not in placed:
+            lump = _text(table, "shape") == "lump"
+            reason = "a lump has no place" if lump else "missing, and other segments have a place"
+            message = f'{reason}; give "at" for every segment, or for none'
+            yield Finding(("segment", index, "at"), message)
+        turned = [key for key in ("axis", "along") if _text(table, key) not in ("", "z" if key == "axis" else "")]
+        for key in turned if not placed else ():
+            message = f'says nothing without a place; add "at" to every segment, or remove {key}'
+            yield Finding(("segment", index, key), message)
 
 
 def _joined_segments(index: int, joint: Mapping[str, Any], shapes: Mapping[str, str]) -> Iterator[Finding]:
@@ -89,9 +103,7 @@ def _joined_segments(index: int, joint: Mapping[str, Any], shapes: Mapping[str, 
             near = nearest(name, list(shapes))
             known = ", ".join(quoted(known) for known in list(shapes)[:_FEW]) or "none"
             hint = f"did you mean {quoted(near)}?" if near else f"the segments are: {known}"
-            yield Finding(
-                ("joint", index, "between", place), f"there is no segment named {quoted(name)}; {hint}"
-            )
+            yield Finding(("joint", index, "between", place), f"there is no segment named {quoted(name)}; {hint}")
     if pair and pair[0] == pair[1] and pair[0] in shapes:
         message = f"joins {quoted(pair[0])} to itself; name two different segments"
         yield Finding(("joint", index, "between"), message)
@@ -105,23 +117,17 @@ def _fit(index: int, joint: Mapping[str, Any], shapes: Mapping[str, str]) -> Ite
         message = 'missing; a plug needs the depth to which it sits in its hole; add depth = "20 mm"'
         yield Finding((*at, "depth"), message)
     if fit in ("flat", "crossed") and "depth" in joint:
-        message = (
-            f'only a joint with fit = "plug" has a depth; this one is "{fit}"; remove it or correct the fit'
-        )
+        message = f'only a joint with fit = "plug" has a depth; this one is "{fit}"; remove it or correct the fit'
         yield Finding((*at, "depth"), message)
     if fit in ("plug", "crossed") and "faces" in joint:
-        message = (
-            f'only a joint with fit = "flat" names faces; this one is "{fit}"; remove them or correct the fit'
-        )
+        message = f'only a joint with fit = "flat" names faces; this one is "{fit}"; remove them or correct the fit'
         yield Finding((*at, "faces"), message)
     elif faces and pair:
         for place, (name, face) in enumerate(zip(pair, faces, strict=True)):
             yield from _face((*at, "faces", place), name, face, shapes.get(name, ""))
     lumps = [name for name in pair if shapes.get(name) == "lump"]
     if lumps and "area" not in joint:
-        message = (
-            f'missing; the contact of a lump ({quoted(lumps[0])}) cannot be computed; add area = "12 cm2"'
-        )
+        message = f'missing; the contact of a lump ({quoted(lumps[0])}) cannot be computed; add area = "12 cm2"'
         yield Finding((*at, "area"), message)
 
 
@@ -141,9 +147,7 @@ def _filling(joints: list[tuple[int, Mapping[str, Any]]], brazing: object) -> It
         without = [index for index, joint in joints if key not in joint] if key not in common else []
         example = f'{key} = "{value}"'
         if len(without) == len(joints) > 1:
-            message = (
-                f"missing here and in every joint; add {example}, for example, to [brazing] for all joints"
-            )
+            message = f"missing here and in every joint; add {example}, for example, to [brazing] for all joints"
             yield Finding(("brazing", key), message)
             continue
         for index in without:
@@ -163,7 +167,5 @@ def _unjoined(
     for index, table in segments:
         name = _text(table, "name")
         if name and name not in joined:
-            message = (
-                f"{quoted(name)} is joined to nothing; add a [[joint]] that names it, or remove the segment"
-            )
+            message = f"{quoted(name)} is joined to nothing; add a [[joint]] that names it, or remove the segment"
             yield Finding(("segment", index), message)

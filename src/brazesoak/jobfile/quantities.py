@@ -63,9 +63,7 @@ class Quantity:
         """Validation by `read` alone."""
         return core_schema.no_info_plain_validator_function(self.read)
 
-    def __get_pydantic_json_schema__(
-        self, schema: CoreSchema, handler: GetJsonSchemaHandler
-    ) -> dict[str, Any]:
+    def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
         """What editors are told: a text of this form."""
         kind = DIMENSIONS[self.dimension]
         return {"type": "string", "pattern": pattern(self.dimension), "examples": list(kind.examples)}

@@ -125,9 +125,7 @@ def _text_of(path: Path) -> str:
         with path.open("rb") as file:
             content = file.read(LARGEST_FILE + 1)
     except FileNotFoundError:
-        raise _unreadable(
-            path, 'no such file; check the name, or write a starter job with "brazesoak new"'
-        ) from None
+        raise _unreadable(path, 'no such file; check the name, or write a starter job with "brazesoak new"') from None
     except IsADirectoryError:
         raise _unreadable(path, "is a folder; give the job file inside it") from None
     except PermissionError:

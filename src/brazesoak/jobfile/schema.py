@@ -42,9 +42,7 @@ class FurnaceChoice(_Table):
     """The furnace: one of the library, with figures of your own where you have measured them."""
 
     name: q.Name = Field(description="Furnace of the library (see `brazesoak data`).", examples=["ideal"])
-    film: q.HeatTransferCoefficient | None = _optional(
-        "Convection film between the gas and the load.", "7 W/(m2 K)"
-    )
+    film: q.HeatTransferCoefficient | None = _optional("Convection film between the gas and the load.", "7 W/(m2 K)")
     wall_emissivity: q.Emissivity | None = _optional("Emissivity of the chamber walls, 0.02 to 1.", 0.75)
     power: q.Power | None = _optional("Most the heaters can give.", "2.5 kW")
     heat_capacity: q.HeatCapacity | None = _optional(
@@ -211,9 +209,7 @@ class LumpSegment(AnySegment):
 
     shape: Literal["lump"] = Field(description="A part of any form.", examples=["lump"])
     mass: q.Mass = Field(description="Mass of the part.", examples=["1.2 kg"])
-    exposed_area: q.Area = Field(
-        description="Surface of the part that sees the furnace.", examples=["250 cm2"]
-    )
+    exposed_area: q.Area = Field(description="Surface of the part that sees the furnace.", examples=["250 cm2"])
     thickest_section: q.Length = Field(description="Thickness where it is thickest.", examples=["30 mm"])
 
 
@@ -257,9 +253,7 @@ class Joint(_Table):
         "bar side, top or end; boss, tube and ring end.",
         ["end", "face"],
     )
-    depth: q.Length | None = _optional(
-        "Plugs only, needed there: how deep the first sits in the second.", "20 mm"
-    )
+    depth: q.Length | None = _optional("Plugs only, needed there: how deep the first sits in the second.", "20 mm")
     area: q.Area | None = _optional(
         "Contact area. Computed from the shapes if left out; needed where a lump is joined.", "12 cm2"
     )
@@ -271,9 +265,7 @@ class Joint(_Table):
 class Job(_Table):
     """A job: an assembly of segments and joints, a furnace, and how it is to be heated."""
 
-    title: q.Name = Field(
-        description="What is brazed; printed on the run card.", examples=["Bearing pedestal"]
-    )
+    title: q.Name = Field(description="What is brazed; printed on the run card.", examples=["Bearing pedestal"])
     fidelity: Literal["auto", "network", "section", "solid"] = Field(
         default="auto",
         description="network: one temperature per segment; section: temperatures inside the parts in one or two dimensions; solid: in three; "

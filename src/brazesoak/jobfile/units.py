@@ -50,9 +50,7 @@ _DURATIONS = _spellings(
     ("min,mins,minute,minutes", "minute"),
     ("h,hr,hrs,hour,hours", "hour"),
 )
-_DIFFERENCES = _spellings(
-    ("K,kelvin", "kelvin"), ("degC,C,celsius", "delta_degC"), ("degF,F,fahrenheit", "delta_degF")
-)
+_DIFFERENCES = _spellings(("K,kelvin", "kelvin"), ("degC,C,celsius", "delta_degC"), ("degF,F,fahrenheit", "delta_degF"))
 
 DIMENSIONS: Mapping[str, Dimension] = {
     "length": Dimension(
@@ -108,9 +106,7 @@ DIMENSIONS: Mapping[str, Dimension] = {
         ("8 K/min", "300 degC/h"),
         "K, degC or degF per s, min or h",
     ),
-    "power": Dimension(
-        "a power", "watt", _spellings(("W", "watt"), ("kW", "kilowatt")), ("2.5 kW", "900 W"), "W, kW"
-    ),
+    "power": Dimension("a power", "watt", _spellings(("W", "watt"), ("kW", "kilowatt")), ("2.5 kW", "900 W"), "W, kW"),
     "heat_transfer_coefficient": Dimension(
         "a heat transfer coefficient",
         "watt/meter**2/kelvin",
@@ -125,9 +121,7 @@ DIMENSIONS: Mapping[str, Dimension] = {
     "conductance": Dimension(
         "a conductance",
         "watt/kelvin",
-        _spellings(
-            ("W/K", "watt/kelvin"), ("W/degC", "watt/delta_degC"), ("BTU/(h degF)", "BTU/hour/delta_degF")
-        ),
+        _spellings(("W/K", "watt/kelvin"), ("W/degC", "watt/delta_degC"), ("BTU/(h degF)", "BTU/hour/delta_degF")),
         ("3 W/K",),
         "W/K, BTU/(h degF)",
     ),

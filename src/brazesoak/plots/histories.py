@@ -114,18 +114,14 @@ def _draw_legend(figure: Figure, axes: Axes, plan: Plan, upper: float, free: flo
             (_LEGEND_INCHES * rows + 0.2) / upper,
         )
         if max(share) < 0.75 and _is_free(axes, plan, *share):
-            axes.legend(
-                handles, labels, loc="lower right", ncols=columns, framealpha=1.0, edgecolor="none", **look
-            )
+            axes.legend(handles, labels, loc="lower right", ncols=columns, framealpha=1.0, edgecolor="none", **look)
             return 0.0
     if _LEGEND_INCHES * (len(labels) + 1) < free:
         look.update(bbox_to_anchor=(1.02, 0.0), borderpad=0.0, borderaxespad=0.0)
         axes.legend(handles, labels, loc="lower left", frameon=False, **look)
         return 0.0
     columns = max(1, int(figure.get_figwidth() / across))
-    figure.legend(
-        handles, labels, loc="outside upper center", ncols=columns, frameon=False, borderpad=0.1, **look
-    )
+    figure.legend(handles, labels, loc="outside upper center", ncols=columns, frameon=False, borderpad=0.1, **look)
     return _LEGEND_INCHES * math.ceil(len(labels) / columns)
 
 
@@ -150,14 +146,10 @@ def _draw_curves(axes: Axes, plan: Plan, joints_label: str | None) -> None:
     histories = plan.histories
     times = in_minutes(histories.time)
     asked = histories.time <= plan.hold_end  # what follows is off, not a temperature
-    axes.plot(
-        times[asked], celsius(histories.program[asked]), color=GREY, lw=0.9, ls=(0, (2, 2)), label="program"
-    )
+    axes.plot(times[asked], celsius(histories.program[asked]), color=GREY, lw=0.9, ls=(0, (2, 2)), label="program")
     axes.plot(times, celsius(histories.sensor), color="black", lw=1.6, label="furnace's own sensor")
     looks = cycle(zip(COLOURS, DASHES, strict=True))
-    for segment, temperature, (colour, dash) in zip(
-        plan.segments, histories.segment_coldest, looks, strict=False
-    ):
+    for segment, temperature, (colour, dash) in zip(plan.segments, histories.segment_coldest, looks, strict=False):
         axes.plot(times, celsius(temperature), color=colour, lw=1.5, ls=dash, label=short_name(segment.name))
     for i, temperature in enumerate(histories.joint_coldest):
         axes.plot(times, celsius(temperature), color="black", lw=0.6, label=joints_label if i == 0 else None)

@@ -66,9 +66,7 @@ def spread_apart(wanted: list[float], distance: float) -> list[float]:
     groups: list[tuple[float, int]] = []
     for place in wanted:
         groups.append((place, 1))
-        while len(groups) > 1 and groups[-1][0] - groups[-2][0] < distance * 0.5 * (
-            groups[-1][1] + groups[-2][1]
-        ):
+        while len(groups) > 1 and groups[-1][0] - groups[-2][0] < distance * 0.5 * (groups[-1][1] + groups[-2][1]):
             (right, many), (left, few) = groups.pop(), groups.pop()
             groups.append(((right * many + left * few) / (many + few), many + few))
     return [middle + distance * (i - 0.5 * (count - 1)) for middle, count in groups for i in range(count)]

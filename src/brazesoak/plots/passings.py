@@ -38,9 +38,7 @@ def label_time_axis(axes: Axes) -> None:
     from matplotlib.ticker import MultipleLocator
 
     span = axes.get_xlim()[1] - axes.get_xlim()[0]
-    axes.xaxis.set_major_locator(
-        MultipleLocator(next((step for step in _STEPS if span / step <= 12), _STEPS[-1]))
-    )
+    axes.xaxis.set_major_locator(MultipleLocator(next((step for step in _STEPS if span / step <= 12), _STEPS[-1])))
     axes.set_xlabel("time from the start of the program, min")
 
 

@@ -54,9 +54,7 @@ def figure_section(plan: Plan, *, width: float = 7.5) -> Figure | None:
 
 def _height(section: Section, width: float, mirrored: bool) -> float:
     """Height of the figure [inch] that leaves little empty round the section."""
-    across = (2.0 if mirrored else 1.0) * float(
-        section.x_edges[-1] - (0.0 if mirrored else section.x_edges[0])
-    )
+    across = (2.0 if mirrored else 1.0) * float(section.x_edges[-1] - (0.0 if mirrored else section.x_edges[0]))
     along = float(section.y_edges[-1] - section.y_edges[0])
     ratio = 0.6 if section.kind == "stack" else along / across
     return min(max((width - 2.0) * ratio + 1.1, 2.6), 8.0)

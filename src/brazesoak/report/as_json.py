@@ -39,12 +39,8 @@ def plan_json(plan: Plan) -> dict[str, Any]:
             {"code": item.code, "message": item.message, "action": item.action, "source": item.source}
             for item in plan.warnings
         ],
-        "cautions": [
-            {"hazard": item.hazard, "text": item.text, "source": item.source} for item in plan.cautions
-        ],
-        "assumptions": [
-            {"what": item.what, "value": item.value, "why": item.why} for item in plan.assumptions
-        ],
+        "cautions": [{"hazard": item.hazard, "text": item.text, "source": item.source} for item in plan.cautions],
+        "assumptions": [{"what": item.what, "value": item.value, "why": item.why} for item in plan.assumptions],
         "watch": list(plan.watch),
         "thermocouple": plan.thermocouple,
         "energy": _energy(plan),
@@ -61,9 +57,7 @@ def answer_schema() -> dict[str, Any]:
     """The JSON Schema (draft 2020-12) of `plan_json`."""
     from importlib.resources import files
 
-    schema: dict[str, Any] = json.loads(
-        files("brazesoak.report").joinpath(SCHEMA_FILE).read_text(encoding="utf-8")
-    )
+    schema: dict[str, Any] = json.loads(files("brazesoak.report").joinpath(SCHEMA_FILE).read_text(encoding="utf-8"))
     return schema
 
 

@@ -68,8 +68,6 @@ def _row(cells: Sequence[str], columns: Sequence[int]) -> list[str]:
     kept = [keep_together(cell) for cell in cells]
     wrapped = [textwrap.wrap(cell, width) or [""] for cell, width in zip(kept, columns, strict=True)]
     return [
-        GAP.join(part.ljust(width) for part, width in zip(parts, columns, strict=True))
-        .rstrip()
-        .replace(_NO_BREAK, " ")
+        GAP.join(part.ljust(width) for part, width in zip(parts, columns, strict=True)).rstrip().replace(_NO_BREAK, " ")
         for parts in zip_longest(*wrapped, fillvalue="")
     ]

@@ -46,9 +46,7 @@ def run_card_html(plan: Plan) -> str:
     from jinja2 import Environment, StrictUndefined
     from markupsafe import Markup
 
-    environment = Environment(
-        autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
-    )
+    environment = Environment(autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
     environment.filters.update(
         keep=keep_together, sentence=fmt.sentence, capital=lambda text: fmt.sentence(text).removesuffix(".")
     )
@@ -104,8 +102,7 @@ def _joints(plan: Plan) -> list[dict[str, Any]]:
             "name": joint.name,
             "rules": joint.name == plan.ruling_joint,
             "gap": fmt.length(joint.gap),
-            "filler": joint.filler
-            + (f", {fmt.volume(amounts[joint.name])}" if joint.name in amounts else ""),
+            "filler": joint.filler + (f", {fmt.volume(amounts[joint.name])}" if joint.name in amounts else ""),
             "flux": joint.flux,
             "melts": f"{fmt.celsius(joint.solidus):.0f} to {fmt.temperature_text(joint.liquidus)}",
             "target": fmt.temperature_text(joint.target),
@@ -173,9 +170,7 @@ def _text_height(plan: Plan, content: dict[str, Any], size: float) -> float:
     warnings = sum(_lines(f"{item.message} {item.action}", size, _WIDTH - 6) for item in content["warnings"])
     program = sum(max(_lines(cells[4], 0.88 * size, 0.32 * wide), 1) for cells in content["program"])
     preparation = sum(_lines(text, size, narrow - 5) for text in content["preparation"])
-    joints = sum(
-        _lines(f"{joint['name']} (rules)", size, _WIDTH - 17.5 * size) for joint in content["joints"]
-    )
+    joints = sum(_lines(f"{joint['name']} (rules)", size, _WIDTH - 17.5 * size) for joint in content["joints"])
     watch = sum(_lines(text, size, half - 3) for text in content["watch"])
     cautions = sum(_lines(f"{item.hazard}. {item.text}", 0.88 * size, half - 3) for item in plan.cautions)
     return 0.96 * (  # measured: between 4 % and 20 % too high without the factor

@@ -129,11 +129,7 @@ def _joints(plan: Plan, width: int) -> str:
         for joint in plan.joints
     ]
     head = ("Joint", "Filler", "Melts", "Solidus", "Liquidus", "Target", "Reached", "Stays above")
-    below = [
-        paragraph(line, width)
-        for line in (wording.filler_sentence(plan), wording.flux_sentence(plan))
-        if line
-    ]
+    below = [paragraph(line, width) for line in (wording.filler_sentence(plan), wording.flux_sentence(plan)) if line]
     return "\n".join([table(head, rows, width), *below])
 
 
@@ -187,16 +183,12 @@ def _heat(plan: Plan) -> str:
 
 
 def _cautions(plan: Plan, width: int) -> str:
-    texts = [
-        f"{fmt.sentence(caution.hazard)[:-1]}: {fmt.sentence(caution.text)}" for caution in plan.cautions
-    ]
+    texts = [f"{fmt.sentence(caution.hazard)[:-1]}: {fmt.sentence(caution.text)}" for caution in plan.cautions]
     return "\n".join(part for part in (bullets(texts, width), paragraph(wording.DEFERRAL, width)) if part)
 
 
 def _assumptions(plan: Plan, width: int) -> str:
-    defaults = [
-        fmt.sentence(f"{item.what}: {item.value}. {fmt.sentence(item.why)}") for item in plan.assumptions
-    ]
+    defaults = [fmt.sentence(f"{item.what}: {item.value}. {fmt.sentence(item.why)}") for item in plan.assumptions]
     ranges = [
         fmt.sentence(f"range of {driver.name}: {fmt.sentence(driver.source)}")
         for driver in plan.drivers[:DRIVERS_SHOWN]

@@ -21,16 +21,15 @@ def grouped(notices: Sequence[Notice]) -> list[Notice]:
     for notice in notices:
         messages = groups.setdefault((notice.code, notice.action, notice.source), [])
         messages.append(fmt.sentence(notice.message))
-    return [
-        Notice(code, " ".join(messages), action, source)
-        for (code, action, source), messages in groups.items()
-    ]
+    return [Notice(code, " ".join(messages), action, source) for (code, action, source), messages in groups.items()]
 
 
 def stop_line(plan: Plan) -> str:
     """A line above everything else when the heat must not be run; empty otherwise."""
     codes = [notice.code for notice in plan.warnings if notice.code in STOP_CODES]
-    return f"STOP: do not run this heat as it is ({', '.join(dict.fromkeys(codes))}); see the warnings." if codes else ""
+    return (
+        f"STOP: do not run this heat as it is ({', '.join(dict.fromkeys(codes))}); see the warnings." if codes else ""
+    )
 
 
 def clock_temperature(plan: Plan) -> str:
@@ -86,8 +85,7 @@ def cooling_sentences(plan: Plan) -> tuple[str, ...]:
         )
     if plan.safe_to_open is not None:
         sentences.append(
-            f"Everything is below {opening}, safe to open, about {fmt.minutes(plan.safe_to_open)} after "
-            "the start."
+            f"Everything is below {opening}, safe to open, about {fmt.minutes(plan.safe_to_open)} after the start."
         )
     return tuple(sentences)
 
@@ -115,10 +113,7 @@ def program_sentence(step: ProgramStep) -> str:
 def filler_sentence(plan: Plan) -> str:
     """How much filler to place at each joint; empty when no amounts are known."""
     fillers = {joint.name: joint.filler for joint in plan.joints}
-    amounts = [
-        f"{name} {fmt.volume(amount)} of {fillers.get(name, 'filler')}"
-        for name, amount in plan.filler_amounts
-    ]
+    amounts = [f"{name} {fmt.volume(amount)} of {fillers.get(name, 'filler')}" for name, amount in plan.filler_amounts]
     return f"Filler to place: {'; '.join(amounts)}." if amounts else ""
 
 

@@ -50,9 +50,7 @@ def atomic_write(path: Path | str, content: Content) -> None:
 def _refuse_odd_targets(shown: Path, real: Path) -> None:
     """Renaming over a device would destroy it, and over a protected file would ignore the protection."""
     if real.is_dir():
-        raise ResultFileError(
-            f"{shown}: is a folder; a file name was expected. Name a file in it.", path=shown
-        )
+        raise ResultFileError(f"{shown}: is a folder; a file name was expected. Name a file in it.", path=shown)
     if real.exists() and not real.is_file():
         raise ResultFileError(
             f"{shown}: is a device or pipe; an ordinary file was expected. Name an ordinary file.", path=shown

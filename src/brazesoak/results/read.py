@@ -40,8 +40,7 @@ class Results:
         with _reading(self.path) as file:
             if name not in file:
                 raise ResultFileError(
-                    f'{self.path}: has no dataset "{name}"; it holds {", ".join(_names(file))}. '
-                    "Ask for one of these.",
+                    f'{self.path}: has no dataset "{name}"; it holds {", ".join(_names(file))}. Ask for one of these.',
                     path=self.path,
                 )
             values: NDArray[Any] = np.asarray(file[name][()])
@@ -134,15 +133,13 @@ def _names(file: Any) -> list[str]:
 
 def _not_ours(path: Path) -> ResultFileError:
     return ResultFileError(
-        f'{path}: is not a result file; an HDF5 file written by "brazesoak plan" was expected. '
-        "Check the path.",
+        f'{path}: is not a result file; an HDF5 file written by "brazesoak plan" was expected. Check the path.',
         path=path,
     )
 
 
 def _damaged(path: Path, why: str) -> ResultFileError:
     return ResultFileError(
-        f"{path}: is damaged: {why}; a complete result file was expected. "
-        "Compute it again from the job file.",
+        f"{path}: is damaged: {why}; a complete result file was expected. Compute it again from the job file.",
         path=path,
     )

@@ -94,15 +94,9 @@ def _middles(edges: Any) -> Any:
 
 
 DATASETS: tuple[DatasetSpec, ...] = (
-    DatasetSpec(
-        "time", "s", ("time",), "time from the start of the program", lambda plan: plan.histories.time
-    ),
-    DatasetSpec(
-        "segment", "", ("segment",), "name of the segment", lambda plan: [item.name for item in plan.segments]
-    ),
-    DatasetSpec(
-        "joint", "", ("joint",), "name of the joint", lambda plan: [item.name for item in plan.joints]
-    ),
+    DatasetSpec("time", "s", ("time",), "time from the start of the program", lambda plan: plan.histories.time),
+    DatasetSpec("segment", "", ("segment",), "name of the segment", lambda plan: [item.name for item in plan.segments]),
+    DatasetSpec("joint", "", ("joint",), "name of the joint", lambda plan: [item.name for item in plan.joints]),
     _history("program", ("time",), "temperature that the program asks for"),
     _history("sensor", ("time",), "temperature that the furnace's own sensor shows"),
     _history("segment_coldest", ("segment", "time"), "temperature of the coldest place of each segment"),

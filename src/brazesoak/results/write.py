@@ -65,9 +65,7 @@ def _attributes(
         "started_utc": moment.isoformat(timespec="seconds"),
         "job_text": job_text,
         "job_sha256": hashlib.sha256(job_text.encode("utf-8")).hexdigest(),
-        "data_sha256_json": json.dumps(
-            {str(key): value for key, value in data_hashes.items()}, sort_keys=True
-        ),
+        "data_sha256_json": json.dumps({str(key): value for key, value in data_hashes.items()}, sort_keys=True),
         "settings_json": json.dumps(dict(settings), sort_keys=True, allow_nan=False),
         "answer_json": json.dumps(plan_json(plan), ensure_ascii=False, allow_nan=False),
     }

@@ -68,9 +68,7 @@ class Fields:
             self.fault(key, f'is "{value}"', expected)
         return str(value)
 
-    def texts(
-        self, key: str, default: Sequence[str] | None = None, choices: Sequence[str] = ()
-    ) -> tuple[str, ...]:
+    def texts(self, key: str, default: Sequence[str] | None = None, choices: Sequence[str] = ()) -> tuple[str, ...]:
         """A list of texts."""
         expected = f'write for example {key} = ["..."]'
         value = self._get(key, (list,), "a list of texts", default, expected)
@@ -78,9 +76,7 @@ class Fields:
             return ()
         for item in value:
             if not isinstance(item, str) or (choices and item not in choices):
-                self.fault(
-                    key, f"holds {item!r}", f"each must be {_listed(choices) if choices else 'a text'}"
-                )
+                self.fault(key, f"holds {item!r}", f"each must be {_listed(choices) if choices else 'a text'}")
         return tuple(str(v) for v in value)
 
     def boolean(self, key: str) -> bool:
@@ -125,9 +121,7 @@ class Fields:
         for key in self._table:
             if key not in self._known:
                 near = difflib.get_close_matches(key, self._known, 1)
-                hint = (
-                    f'did you mean "{near[0]}"?' if near else f"known here: {', '.join(sorted(self._known))}"
-                )
+                hint = f'did you mean "{near[0]}"?' if near else f"known here: {', '.join(sorted(self._known))}"
                 self.fault(key, "is not known", hint)
 
     def raise_faults(self, path: Path) -> None:

@@ -69,9 +69,7 @@ def spread(parent: Fields, key: str, unit: str, signed: bool = False) -> Spread:
     if unit == "1" and high > 1.0:
         f.fault("high", f"is {high:g}", "an emissivity is at most 1")
     factor = _FACTORS[unit]
-    found = Spread(
-        low * factor, use * factor, high * factor, f.text("source"), confidence(f), f.text("note", "")
-    )
+    found = Spread(low * factor, use * factor, high * factor, f.text("source"), confidence(f), f.text("note", ""))
     f.close()
     return found
 
@@ -118,9 +116,7 @@ def _agree(f: Fields, name: str, temperature: np.ndarray, value: np.ndarray) -> 
     outside = (temperature < formula.breaks[0]) | (temperature > formula.breaks[-1])
     if np.any(outside):
         f.fault("temperature_C", f'holds points outside the range of "{name}"', "leave them out")
-    elif temperature.size == value.size and np.any(
-        abs(formula.at(temperature) - value) > _ROUNDING * abs(value)
-    ):
+    elif temperature.size == value.size and np.any(abs(formula.at(temperature) - value) > _ROUNDING * abs(value)):
         f.fault("value", f'is over 1 % from the formula "{name}"', "mend the points or leave out the formula")
 
 

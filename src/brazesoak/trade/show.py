@@ -50,8 +50,7 @@ def list_text(library: Library, kind: str) -> str:
     elif kind == "fluxes":
         header = ("flux", "active range", "form", "standard", "suited to")
         rows = [
-            (f.name, _range(f.active_low, f.active_high), f.form, f.standard, f.suited_text)
-            for f in library.fluxes
+            (f.name, _range(f.active_low, f.active_high), f.form, f.standard, f.suited_text) for f in library.fluxes
         ]
     elif kind == "furnaces":
         header = ("furnace", "kind", "power", "name")
