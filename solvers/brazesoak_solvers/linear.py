@@ -22,17 +22,17 @@ IntArray = NDArray[np.int64]
 BAND_WORK = 600_000
 """Cells times band width squared up to which the direct solver is the faster one (measured, see benchmarks)."""
 COARSEST = 24
-ROUNDS = 2
-"""Pairings in a row from one level to the next: aggregates of up to four cells."""
+ROUNDS = 3
+"""Pairings in a row from one level to the next: aggregates of up to eight cells."""
 
 
 class Levels(NamedTuple):
     """Hierarchy of graphs, all levels one after another.
 
     cell_ptr, face_ptr : int64[n_level + 1]    where each level starts
-    row, middle, col, edge : int64, int64, int32, int32    by level and cell: its entries, the first entry of a
+    row, middle, col, edge : int64, int64, uint32, uint32    by level and cell: its entries, the first entry of a
         neighbour after it, and by entry the neighbour and the face to it
-    parent : int32[n_cell]                     aggregate of each cell on the next level
+    parent : uint32[n_cell]                     aggregate of each cell on the next level
     face_parent : int32[n_face]                face on the next level, -1 inside an aggregate
     """
 
@@ -40,9 +40,9 @@ class Levels(NamedTuple):
     face_ptr: IntArray
     row: IntArray
     middle: IntArray
-    col: NDArray[np.int32]
-    edge: NDArray[np.int32]
-    parent: NDArray[np.int32]
+    col: NDArray[np.uint32]
+    edge: NDArray[np.uint32]
+    parent: NDArray[np.uint32]
     face_parent: NDArray[np.int32]
 
 
@@ -89,7 +89,7 @@ def choose(problem: Problem, conductance: FloatArray, band_work: int = BAND_WORK
     return _solver(-1, place, np.empty((1, 1)), np.empty(1), levels, n_level)
 
 
-_NO_LEVELS = Levels(*(np.zeros(2, t) for t in [np.int64] * 4 + [np.int32] * 4))
+_NO_LEVELS = Levels(*(np.zeros(2, t) for t in [np.int64] * 4 + [np.uint32] * 3 + [np.int32]))
 
 
 def _solver(
@@ -149,6 +149,7 @@ def _hierarchy(n: int, a: IntArray, b: IntArray, w: FloatArray) -> tuple[Levels,
         n, a, b, w = count, a2, b2, w2
         cell_ptr.append(cell_ptr[-1] + n)
         face_ptr.append(face_ptr[-1] + a.size)
-    types = (np.int64, np.int64, np.int32, np.int32, np.int32, np.int32)
+    # Unsigned where a number is only used as an index: a compiled index then needs no check for a negative one.
+    types = (np.int64, np.int64, np.uint32, np.uint32, np.uint32, np.int32)
     arrays = [np.concatenate(c).astype(t) for c, t in zip(columns, types, strict=True)]
     return Levels(np.array(cell_ptr), np.array(face_ptr), *arrays), len(cell_ptr) - 1

@@ -106,6 +106,7 @@ class Step:
     energy_before, energy_after : float heat content above the materials' first temperatures [J]
     H0, H1, rate0, rate1 : float64[n_cell]   enthalpy [J/m3] and its rate [W/m3] at both ends
     T : float64[n_cell]                 temperature at the end [K]
+    where : int64[n_cell]               interval of each cell's material at the end, from which to search
     states : int64[n_contact]           state of each contact during the step
     switched : (int, ...)               switches that act at the end, by their place among those still pending
     error : float                       estimated error of temperature [K]
@@ -123,6 +124,7 @@ class Step:
     rate0: FloatArray
     rate1: FloatArray
     T: FloatArray
+    where: IntArray
     states: IntArray
     switched: tuple[int, ...]
     error: float
@@ -141,8 +143,7 @@ class Step:
         )
         P = self.problem.arrays
         T = np.empty_like(H)
-        where = P.m.ptr[P.mat].copy()
-        temperatures(P.m, P.mat, H, where, T)
+        temperatures(P.m, P.mat, H, self.where, T)
         return T
 
 
@@ -254,7 +255,7 @@ class _March:
         before, after = float(P.V @ self.H), float(P.V @ H1)
         step = Step(
             self.problem, self.time, self.time + dt, heat, before, after, self.H, H1, self.F / P.V, F1 / P.V,
-            T1, self.states, (), error, newton, lin,
+            T1, self.where.copy(), self.states, (), error, newton, lin,
         )  # fmt: skip
         return step, worst, at
 

@@ -58,6 +58,8 @@ class Watch:
     def __post_init__(self) -> None:
         self._packed = pack_probes(self.problem, self.probes)
         self._gain = np.zeros(self.problem.n_cell)
+        self._watched = np.array([p for p, _ in self.thresholds], np.int64)
+        self._level = np.array([t for _, t in self.thresholds], float)
 
     def value(self, T: FloatArray, step: Step) -> FloatArray:
         """Reading of every probe at temperatures T with the contacts as in `step` [K]."""
@@ -72,10 +74,11 @@ class Watch:
             self.time.append(step.start)
             self.reading.append(self.value(step.temperature(step.start), step))
         reading = self.value(step.T, step)
-        found = [self._passing(step, p, t, reading[p]) for p, t in self.thresholds]
-        self.passings.extend(sorted((f for f in found if f is not None), key=lambda f: f.time))
-        for time in np.linspace(step.start, step.end, self._parts(step) + 1)[1:-1]:
-            self.time.append(float(time))
+        self.passings.extend(sorted(self._passed(step, reading), key=lambda p: p.time))
+        parts = self._parts(step)
+        for n in range(1, parts):
+            time = step.start + n / parts * (step.end - step.start)
+            self.time.append(time)
             self.reading.append(self.value(step.temperature(time), step))
         self.time.append(step.end)
         self.reading.append(reading)
@@ -91,16 +94,17 @@ class Watch:
         """Into how many parts a step is divided for reading."""
         return max(1, int(np.ceil((step.end - step.start) / self.every)))
 
-    def _passing(self, step: Step, probe: int, threshold: float, now: float) -> Passing | None:
-        before = self.reading[-1][probe]
-        if before < threshold <= now:
-            sign = 1.0
-        elif before > threshold >= now:
-            sign = -1.0
-        else:
-            return None
-        time = passing_time(step, lambda T: sign * (float(self.value(T, step)[probe]) - threshold))
-        return Passing(probe, threshold, time, sign > 0.0)
+    def _passed(self, step: Step, now: FloatArray) -> list[Passing]:
+        """Every passing inside a step whose end reads `now`."""
+        before, after = self.reading[-1][self._watched], now[self._watched]
+        up = (before < self._level) & (after >= self._level)
+        down = (before > self._level) & (after <= self._level)
+        return [self._passing(step, int(i), bool(up[i])) for i in np.flatnonzero(up | down)]
+
+    def _passing(self, step: Step, i: int, upwards: bool) -> Passing:
+        probe, level, sign = int(self._watched[i]), float(self._level[i]), 1.0 if upwards else -1.0
+        time = passing_time(step, lambda T: sign * (float(self.value(T, step)[probe]) - level))
+        return Passing(probe, level, time, upwards)
 
     def first(self, probe: int, threshold: float) -> float | None:
         """When a probe first passed a threshold upwards [s], or None."""

@@ -127,7 +127,7 @@ def surface(U, kcurve, film, eps, A, s, r, q, Tc, Tg, Tw, Ts):
         # The flows follow the last move to first order, so that its square is what is left over.
         conv -= hA * move
         rad -= rA * move
-        if abs(move) < 1e-7 * Ts:
+        if abs(move) < 1e-6 * Ts:
             break
     if not lumped and hA > gs:
         # What comes through the half cell: a strong film times a vanishing difference would be all round-off.

@@ -15,6 +15,8 @@ import numpy as np
 
 from .._jit import kernel
 
+REORDER = {"reassoc", "contract"}
+"""Sums may be added up in any order, several at a time; values that are not numbers stay what they are."""
 NOTHING_LEFT = 1e-13
 """A remainder whose square is below this, of a right-hand side of norm 1, is not worth a coarser level."""
 
@@ -51,7 +53,7 @@ def refresh(M, levels, G, d, value, inverse, finest, diagonal):
                 G[f1 + up] += G[f0 + f]
 
 
-@kernel
+@kernel(fastmath=REORDER)
 def multiply(row, col, value, diagonal, x, y):
     """y = A x on the finest level."""
     for i in range(y.size):
@@ -61,7 +63,7 @@ def multiply(row, col, value, diagonal, x, y):
         y[i] = s
 
 
-@kernel
+@kernel(fastmath=REORDER)
 def multiply_level(row, col, value, inverse, x, y):
     """y = A x on one level, from the inverse of the diagonal."""
     for i in range(y.size):
@@ -71,7 +73,7 @@ def multiply_level(row, col, value, inverse, x, y):
         y[i] = s
 
 
-@kernel
+@kernel(fastmath=REORDER)
 def sweep_down(row, middle, col, value, inverse, r, x):
     """Gauss-Seidel in order, from zero: neighbours after a cell are still zero."""
     for i in range(r.size):
@@ -81,7 +83,7 @@ def sweep_down(row, middle, col, value, inverse, r, x):
         x[i] = s * inverse[i]
 
 
-@kernel
+@kernel(fastmath=REORDER)
 def hand_down(row, middle, col, value, parent, x, coarse):
     """Sum what is left after a sweep down into the aggregates: only the neighbours after a cell leave anything."""
     coarse[:] = 0.0
@@ -92,7 +94,7 @@ def hand_down(row, middle, col, value, parent, x, coarse):
         coarse[parent[i]] += s
 
 
-@kernel
+@kernel(fastmath=REORDER)
 def sweep_up(row, col, value, inverse, r, x):
     """Gauss-Seidel in reverse order."""
     for i in range(r.size - 1, -1, -1):
@@ -102,7 +104,7 @@ def sweep_up(row, col, value, inverse, r, x):
         x[i] = s * inverse[i]
 
 
-@kernel
+@kernel(fastmath=REORDER)
 def dot(x, y):
     """Scalar product, summed in double precision."""
     s = 0.0
