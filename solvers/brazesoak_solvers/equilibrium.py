@@ -38,7 +38,7 @@ def steady(problem: Problem, tolerance: float = 1e-10, time: float = 0.0) -> Flo
         renew_exchange(problem, P, W.grey)
         base = H.copy()
         ok, _, _, _, worst, at = implicit_stage(
-            P, solver, problem.contact_states, base, dt, H, where, T, W, Z, *signals, tolerance * 1e3
+            P, solver, problem.contact_states, base, dt, H, where, T, W, Z, *signals, tolerance * 1e3, False
         )
         if not ok:
             H, dt = base, 0.1 * dt

@@ -42,7 +42,7 @@ class Signals(NamedTuple):
 
 class MaterialArrays(NamedTuple):
     """Tables of all materials, one after another; material m has intervals ptr[m] to ptr[m + 1] - 1, and edge
-    i + m is the lower end of interval i. k is the curve of its conductivity."""
+    i + m is the lower end of interval i. k is the curve of its conductivity, least its least heat capacity."""
 
     ptr: IntArray
     T: FloatArray
@@ -50,6 +50,7 @@ class MaterialArrays(NamedTuple):
     c0: FloatArray
     c1: FloatArray
     k: IntArray
+    least: FloatArray
 
 
 class FaceArrays(NamedTuple):
@@ -417,7 +418,11 @@ class Graph:
         return Arrays(
             V,
             mat,
-            MaterialArrays(*_stack_materials(self._materials), np.array(self._conductivity, np.int64)),
+            MaterialArrays(
+                *_stack_materials(self._materials),
+                np.array(self._conductivity, np.int64),
+                np.array([min(m.capacity_left.min(), m.capacity_right.min()) for m in self._materials]),
+            ),
             FaceArrays(*faces, *_series(faces, mat)),
             BoundaryArrays(*bounds),
             CurveArrays(

@@ -113,28 +113,25 @@ def evaluate(P, states, H, where, T, W, ambient, source, target, feed):
 
 
 @kernel
-def put_back(V, c, left, H):
-    """Spread the sum of what Newton's method left [J] evenly over all cells, so that no heat is lost or made.
-
-    The shift is of the size of the tolerance; flows between cells cancel in the sum, so that the heat content
-    then follows the heat from outside to round-off, however loose the tolerance.
-    """
+def even_shift(V, c, left):
+    """Change of temperature [K] that would take up the sum of what Newton's method left [J], spread evenly."""
     heat = 0.0
     capacity = 0.0
-    for n in range(H.size):
+    for n in range(left.size):
         heat += left[n]
         capacity += V[n] * c[n]
-    shift = heat / capacity
-    for n in range(H.size):
-        H[n] += c[n] * shift
+    return heat / capacity
 
 
 @kernel
-def implicit_stage(P, S, states, base, a, H, where, T, W, Z, ambient, source, target, feed, tolerance):
+def implicit_stage(P, S, states, base, a, H, where, T, W, Z, ambient, source, target, feed, tolerance, conserve):
     """Find H from the guess in H. On return W.F, W.c and the prepared matrix belong to the answer, nearly.
 
     What the last change of temperature leaves over is judged by how fast the changes shrank when last seen
     (E. Hairer and G. Wanner, Solving Ordinary Differential Equations II, 2nd ed., section IV.8, recalled).
+    With `conserve`, the sum of what is left over, as heat, is spread evenly over the cells when that moves them by
+    less than the tolerance: flows between cells cancel in the sum, so that the heat content then follows the
+    heat from outside to round-off, however loose the tolerance.
 
     Returns
     -------
@@ -153,22 +150,26 @@ def implicit_stage(P, S, states, base, a, H, where, T, W, Z, ambient, source, ta
         left = 0.0
         for n in range(H.size):
             Z.rhs[n] = a * W.F[n] - P.V[n] * (H[n] - base[n])
-            share = abs(Z.rhs[n]) / (P.V[n] * W.c[n])
+            share = abs(Z.rhs[n]) / (P.V[n] * P.m.least[P.mat[n]])
             if not share <= left:  # so written, a value that is not a number is not lost
                 left = share
-        if left < tolerance or moved * min(1.0, 2.0 * Z.rate[0]) < tolerance:
+        shift = even_shift(P.V, W.c, Z.rhs) if conserve else 0.0
+        if abs(shift) < tolerance and (left < tolerance or moved * min(1.0, 2.0 * Z.rate[0]) < tolerance):
             if it == 0:  # the error estimate of the step needs the matrix
                 prepare_matrix(P.V, P.border, P.f.a, P.f.b, S, a, W.c, W.D, W.Gf, Z.diagonal)
             elif it == 1:
                 Z.rate[0] *= 1.5  # taken on trust, and the less so the longer it was not measured
-            put_back(P.V, W.c, Z.rhs, H)
+            for n in range(H.size):
+                H[n] += W.c[n] * shift
             return True, outside, it, linear, moved, at
         prepare_matrix(P.V, P.border, P.f.a, P.f.b, S, a, W.c, W.D, W.Gf, Z.diagonal)
         linear += solve(P, S, a, W, Z.rhs, Z.y, Z, LINEAR_TOLERANCE)
         before, moved = moved, 0.0
         for n in range(H.size):
-            if not abs(Z.y[n]) <= moved:
-                moved, at = abs(Z.y[n]), n
+            # Counted as heat, in kelvin of the plain metal: inside a latent heat a small step is much heat.
+            change = abs(Z.y[n]) * W.c[n] / P.m.least[P.mat[n]]
+            if not change <= moved:
+                moved, at = change, n
             H[n] += W.c[n] * Z.y[n]
         if not isfinite(moved) or moved > 1e5:
             break

@@ -47,7 +47,7 @@ def step(P, S, states, H0, F0, Q0, dt, slope, inner, outer, H, F, where, T, W, Z
         H[n] = H0[n] + GAMMA * dt * slope[n]
     small = LEFT * tolerance
     ok, Qg, newton, linear, worst, at = implicit_stage(
-        P, S, states, base, a, H, where, T, W, Z, inner.ambient, inner.source, inner.target, inner.feed, small
+        P, S, states, base, a, H, where, T, W, Z, inner.ambient, inner.source, inner.target, inner.feed, small, True
     )
     if not ok:
         return False, 0.0, 0.0, 0.0, newton, linear, worst, at
@@ -57,7 +57,7 @@ def step(P, S, states, H0, F0, Q0, dt, slope, inner, outer, H, F, where, T, W, Z
         base[n] = H0[n] + dt * WEIGHT * (F0[n] + Fg[n]) / P.V[n]
         H[n] = H0[n] + (H[n] - H0[n]) / GAMMA
     ok, Q, n2, l2, worst, at = implicit_stage(
-        P, S, states, base, a, H, where, T, W, Z, outer.ambient, outer.source, outer.target, outer.feed, small
+        P, S, states, base, a, H, where, T, W, Z, outer.ambient, outer.source, outer.target, outer.feed, small, True
     )
     if not ok:
         return False, 0.0, 0.0, 0.0, newton + n2, linear + l2, worst, at
