@@ -9,6 +9,7 @@ work and are compiled in every process.
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import os
 import sys
@@ -51,10 +52,8 @@ def _user_cache() -> Path:
 def _roots() -> list[Path]:
     user = str(os.getuid()) if hasattr(os, "getuid") else os.environ.get("USERNAME", "user")
     roots = [Path(tempfile.gettempdir()) / f"{_PACKAGE.name}-{user}"]
-    try:
+    with contextlib.suppress(RuntimeError):  # no home directory is known
         roots.insert(0, _user_cache() / _PACKAGE.name)
-    except RuntimeError:  # no home directory is known
-        pass
     return roots
 
 
@@ -105,10 +104,11 @@ def kernel(function: Callable[..., Any] | None = None, **options: Any) -> Callab
     options.setdefault("error_model", "numpy")
     if _FOLDER is None:
         return numba.njit(**options)(function)  # type: ignore[no-any-return]
-    saved = numba.config.CACHE_DIR
-    numba.config.CACHE_DIR = str(_FOLDER)
+    config: Any = numba.config
+    saved = config.CACHE_DIR
+    config.CACHE_DIR = str(_FOLDER)
     try:
         # Numba fixes the folder at decoration; restoring it at once leaves other libraries' caches alone.
         return numba.njit(cache=True, **options)(function)  # type: ignore[no-any-return]
     finally:
-        numba.config.CACHE_DIR = saved
+        config.CACHE_DIR = saved

@@ -57,9 +57,5 @@ def _close(X: FloatArray, area: FloatArray, v: FloatArray) -> FloatArray:
     inverse = np.linalg.pinv(M * scale[:, None] * scale[None, :], rcond=1e-12, hermitian=True)
     for _ in range(3):  # the second and third time take up the rounding of the first
         pull = scale * ((area - X.sum(axis=2)) * scale @ inverse)
-        X = (
-            X
-            + off * (pull[:, :, None] + pull[:, None, :])
-            + v.diagonal() * pull[:, :, None] * np.eye(area.size)
-        )
+        X = X + off * (pull[:, :, None] + pull[:, None, :]) + v.diagonal() * pull[:, :, None] * np.eye(area.size)
     return X

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +19,8 @@ from .errors import ProblemError
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
+Columns = tuple[Any, ...]
+"""Arrays of one length, some of floats and some of whole numbers."""
 
 SLIVER = 1e-5
 """Cells filled less than this are left out. A sliver may be as long as its cell, and its surface as large as a
@@ -197,7 +200,7 @@ def touching(one: CutBody, other: CutBody, shape: tuple[int, ...]) -> tuple[Touc
     return both, _shared(*_round_keys(one, other, shape), one.round_area, other.round_area)
 
 
-def _columns(t: Touching) -> tuple[NDArray[np.generic], ...]:
+def _columns(t: Touching) -> Columns:
     return t.one, t.other, t.area
 
 
@@ -291,9 +294,7 @@ def _area_below(x: FloatArray, r: float, top: float) -> FloatArray:
     return np.asarray(sign * (flat + left + right))
 
 
-def _curved(
-    disc: tuple[FloatArray, ...], radius: float, sign: float
-) -> tuple[FloatArray, FloatArray, FloatArray]:
+def _curved(disc: tuple[FloatArray, ...], radius: float, sign: float) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Length of the circle in each cell and its normal, out of the metal.
 
     What the sides of a cell do not balance is the chord of its piece of the circle, and the chord gives the arc.
@@ -318,14 +319,18 @@ class _Parts:
     which: IntArray
     sections: list[_Section]
 
-    def inner(self) -> tuple[NDArray[np.generic], ...]:
+    def inner(self) -> Columns:
         """Faces between own cells: a, b, area, shape_a, shape_b, axis of (w, u, v)."""
         through = np.minimum(self.filled[:-1], self.filled[1:])
         found = [self._between(through, self.number[:-1], self.number[1:], self.dw[:, None, None], 0)]
         across_u, across_v = self._lines()
-        found.append(self._between(across_u[:, 1:-1], self.number[:, :-1], self.number[:, 1:], self.du[None, :, None], 1))
         found.append(
-            self._between(across_v[:, :, 1:-1], self.number[:, :, :-1], self.number[:, :, 1:], self.dv[None, None, :], 2)
+            self._between(across_u[:, 1:-1], self.number[:, :-1], self.number[:, 1:], self.du[None, :, None], 1)
+        )
+        found.append(
+            self._between(
+                across_v[:, :, 1:-1], self.number[:, :, :-1], self.number[:, :, 1:], self.dv[None, None, :], 2
+            )
         )
         return tuple(np.concatenate(column) for column in zip(*found, strict=True))
 
@@ -339,9 +344,7 @@ class _Parts:
             across_v[at] = section.across_v
         return across_u * self.dw[:, None, None], across_v * self.dw[:, None, None]
 
-    def _between(
-        self, area: FloatArray, low: IntArray, high: IntArray, width: FloatArray, axis: int
-    ) -> tuple[NDArray[np.generic], ...]:
+    def _between(self, area: FloatArray, low: IntArray, high: IntArray, width: FloatArray, axis: int) -> Columns:
         at = (area > 0.0) & (low >= 0) & (high >= 0)
         size = np.broadcast_to(width, self.filled.shape)
         cut_low = tuple(slice(0, -1) if i == axis else slice(None) for i in range(3))
@@ -355,7 +358,7 @@ class _Parts:
             np.full(int(at.sum()), axis),
         )
 
-    def flat(self) -> tuple[NDArray[np.generic], ...]:
+    def flat(self) -> Columns:
         """Open faces on planes of the grid: cell, axis of (w, u, v), side, area, shape."""
         padded = np.pad(self.filled, ((1, 1), (0, 0), (0, 0)))
         through = np.minimum(padded[:-1], padded[1:])
@@ -367,7 +370,7 @@ class _Parts:
             found.extend(self._open_sides(side))
         return tuple(np.concatenate(column) for column in zip(*found, strict=True))
 
-    def _open_sides(self, side: int) -> list[tuple[NDArray[np.generic], ...]]:
+    def _open_sides(self, side: int) -> list[Columns]:
         """Where a rectangle ends on a grid line and nothing of the body lies beyond."""
         nw, nu, nv = self.filled.shape
         open_u, open_v = np.zeros((nw, nu, nv)), np.zeros((nw, nu, nv))
@@ -383,7 +386,7 @@ class _Parts:
             self._open(open_v * dw * solid, self.dv[None, None, :], 2, side),
         ]
 
-    def _open(self, area: FloatArray, width: FloatArray, axis: int, side: int) -> tuple[NDArray[np.generic], ...]:
+    def _open(self, area: FloatArray, width: FloatArray, axis: int, side: int) -> Columns:
         at = area > 0.0
         size = np.broadcast_to(width, area.shape)
         count = int(at.sum())
@@ -395,9 +398,9 @@ class _Parts:
             area[at] / (0.5 * size[at]),
         )
 
-    def curved(self) -> tuple[NDArray[np.generic], ...]:
+    def curved(self) -> Columns:
         """Curved surface: cell, area, shape, normal along u and v, and centre and radius of its circle."""
-        found: list[tuple[NDArray[np.generic], ...]] = []
+        found: list[Columns] = []
         dw = np.broadcast_to(self.dw[:, None, None], self.filled.shape)
         for n, section in enumerate(self.sections):
             for disc, length, nu, nv in section.curved:

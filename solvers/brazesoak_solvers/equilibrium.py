@@ -10,7 +10,7 @@ from .errors import ConvergenceError
 from .kernels.implicit import evaluate, implicit_stage
 from .kernels.properties import initial_state
 from .problem import Problem
-from .stepping import make_work, own_arrays, renew_exchange
+from .work import make_work, own_arrays, renew_exchange
 
 FloatArray = NDArray[np.float64]
 

@@ -1,8 +1,8 @@
 """What the core raises.
 
-    SolverError
-    ├── ProblemError        arrays that do not describe a problem
-    └── ConvergenceError    a step that could not be completed, however short
+SolverError
+├── ProblemError        arrays that do not describe a problem
+└── ConvergenceError    a step that could not be completed, however short
 """
 
 
@@ -31,6 +31,5 @@ class ConvergenceError(SolverError):
         self.cell = cell
         self.residual = residual
         super().__init__(
-            f"no convergence at t = {time:.6g} s with a step of {step:.3g} s: "
-            f"cell {cell} is still {residual:.3g} K off"
+            f"no convergence at t = {time:.6g} s with a step of {step:.3g} s: cell {cell} is still {residual:.3g} K off"
         )

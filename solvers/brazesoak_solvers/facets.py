@@ -108,9 +108,7 @@ def check_grid(edges: Sequence[FloatArray], region: IntArray) -> list[FloatArray
     if len(x) != 3 or any(e.ndim != 1 or e.size < 2 or not np.all(np.diff(e) > 0.0) for e in x):
         raise ProblemError("an enclosure takes three arrays of strictly increasing edges")
     if np.shape(region) != tuple(e.size - 1 for e in x):
-        raise ProblemError(
-            f"region has shape {np.shape(region)}; the edges ask for {tuple(e.size - 1 for e in x)}"
-        )
+        raise ProblemError(f"region has shape {np.shape(region)}; the edges ask for {tuple(e.size - 1 for e in x)}")
     if np.all(np.asarray(region) >= 0):
         raise ProblemError("every place is solid: there is no space to radiate through")
     return x

@@ -6,7 +6,7 @@ with a multilevel preconditioner elsewhere. Both see the interior cells only; bo
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -84,12 +84,15 @@ def choose(problem: Problem, conductance: FloatArray, band_work: int = BAND_WORK
     place[order] = np.arange(n)
     width = int(np.max(np.abs(place[a[inner]] - place[b[inner]]), initial=0))
     if n * (width + 1) ** 2 <= band_work:
-        return _solver(width, place, np.empty((n, width + 1)), np.empty(n), _NO_LEVELS, 0)
+        return _solver(width, place, np.empty((n, width + 1)), np.empty(n), _no_levels(), 0)
     levels, n_level = _hierarchy(n, a, b, np.where(inner, conductance, 0.0))
     return _solver(-1, place, np.empty((1, 1)), np.empty(1), levels, n_level)
 
 
-_NO_LEVELS = Levels(*(np.zeros(2, t) for t in [np.int64] * 4 + [np.uint32] * 3 + [np.int32]))
+def _no_levels() -> Levels:
+    """What the band solver has instead of a hierarchy."""
+    i, u = np.zeros(2, np.int64), np.zeros(2, np.uint32)
+    return Levels(i, i, i, i, u, u, u, np.zeros(2, np.int32))
 
 
 def _solver(
@@ -113,7 +116,7 @@ def _neighbours(n: int, a: IntArray, b: IntArray) -> tuple[IntArray, IntArray, I
     return row, row[:-1] + before, end[order], np.tile(np.arange(a.size), 2)[order]
 
 
-def _coarsen(n: int, a: IntArray, b: IntArray, w: FloatArray) -> tuple[int, IntArray, IntArray, IntArray, IntArray, FloatArray]:
+def _coarsen(n: int, a: IntArray, b: IntArray, w: FloatArray) -> tuple[int, Any, Any, Any, Any, FloatArray]:
     """One round of pairing: number of groups, group of each cell, coarse face of each face, and the coarse graph."""
     row, _, col, edge = _neighbours(n, a, b)
     group = np.empty(n, np.int64)

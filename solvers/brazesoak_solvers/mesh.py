@@ -10,6 +10,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +20,8 @@ from .errors import ProblemError
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
+Columns = tuple[Any, ...]
+"""Arrays of one length, some of floats and some of whole numbers."""
 
 SYSTEMS = {
     "plane": ("x", "y"),
@@ -180,8 +184,8 @@ def _collect(
     across: FloatArray,
     number: IntArray,
 ) -> tuple[Faces, OuterFaces]:
-    inner: list[tuple[FloatArray | IntArray, ...]] = []
-    outer: list[tuple[FloatArray | IntArray, ...]] = []
+    inner: list[Columns] = []
+    outer: list[Columns] = []
     for axis in range(number.ndim):
         between, outside = _faces_of_axis(axis, edges, axes, factor, across, number)
         inner.append(between)
@@ -191,7 +195,14 @@ def _collect(
     return Faces(*joined), OuterFaces(*open_)
 
 
-def _faces_of_axis(axis, edges, axes, factor, across, number):  # type: ignore[no-untyped-def]
+def _faces_of_axis(
+    axis: int,
+    edges: Sequence[FloatArray],
+    axes: Sequence[tuple[FloatArray, ...]],
+    factor: float,
+    across: FloatArray,
+    number: IntArray,
+) -> tuple[Columns, list[Columns]]:
     """Faces normal to one axis: those between two cells, and those on either side that are open."""
     n = number.ndim
     _, edge_area, to_low, to_high = axes[axis]
@@ -240,7 +251,9 @@ def _faces_of_axis(axis, edges, axes, factor, across, number):  # type: ignore[n
     return between, outside
 
 
-def graded_edges(breaks: Sequence[float], size: float, smallest: float | None = None, ratio: float = 1.3) -> FloatArray:
+def graded_edges(
+    breaks: Sequence[float] | FloatArray, size: float, smallest: float | None = None, ratio: float = 1.3
+) -> FloatArray:
     """Edges through all `breaks`, no wider than `size`, and down to `smallest` beside each break.
 
     Parameters
@@ -251,7 +264,7 @@ def graded_edges(breaks: Sequence[float], size: float, smallest: float | None = 
     ratio : float           growth from cell to cell away from a break
     """
     edges = [float(breaks[0])]
-    for low, high in zip(breaks[:-1], breaks[1:], strict=True):
+    for low, high in pairwise(breaks):
         edges.extend(low + (high - low) * _fractions(high - low, size, smallest, ratio)[1:])
     return np.array(edges)
 

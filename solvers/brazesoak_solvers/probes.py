@@ -40,7 +40,7 @@ class ProbeArrays(NamedTuple):
     ptr: IntArray
     how: IntArray
     kind: IntArray
-    index: IntArray
+    place: IntArray
     other: IntArray
 
 

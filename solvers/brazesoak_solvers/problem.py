@@ -8,132 +8,33 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
-from typing import NamedTuple
+from typing import Any
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from .arrays import (
+    Arrays,
+    BoundaryArrays,
+    CurveArrays,
+    ExchangeArrays,
+    FaceArrays,
+    FloatArray,
+    IntArray,
+    MaterialArrays,
+    Signals,
+    ThermostatArrays,
+)
 from .errors import ProblemError
 from .materials import Material
 from .mesh import Mesh
 
-FloatArray = NDArray[np.float64]
-IntArray = NDArray[np.int64]
+Columns = tuple[Any, ...]
+"""Arrays of one length, some of floats and some of whole numbers."""
 _PATCH = -1_000_000_000
 """Marks surroundings that are the sight of a patch: their temperature follows from those of the other patches."""
-Curve = float | tuple[Sequence[float], Sequence[float]]
+Curve = float | tuple[ArrayLike, ArrayLike]
 """A constant, or temperatures [K] and values between which it is linear; it holds its ends."""
-
-
-class Signals(NamedTuple):
-    """What the outside does at one time: all the time dependence of a problem.
-
-    ambient : float64[n_ambient]     temperature of each prescribed surroundings [K]
-    source : float64[n_cell] or [0]  heat generated in each cell [W]; empty: none
-    target : float64[n_thermostat]   what each thermostat aims at [K]
-    feed : float64[n_thermostat]     power given at zero deviation [W]
-    """
-
-    ambient: FloatArray
-    source: FloatArray
-    target: FloatArray
-    feed: FloatArray
-
-
-class MaterialArrays(NamedTuple):
-    """Tables of all materials, one after another; material m has intervals ptr[m] to ptr[m + 1] - 1, and edge
-    i + m is the lower end of interval i. k is the curve of its conductivity, least its least heat capacity."""
-
-    ptr: IntArray
-    T: FloatArray
-    H: FloatArray
-    c0: FloatArray
-    c1: FloatArray
-    k: IntArray
-    least: FloatArray
-
-
-class FaceArrays(NamedTuple):
-    """Faces: cells a and b, area A, shape factors sa and sb, both in series s, contact (-1: bonded).
-
-    `layered` are the numbers of those with a contact or between two materials.
-    """
-
-    a: IntArray
-    b: IntArray
-    A: FloatArray
-    sa: FloatArray
-    sb: FloatArray
-    contact: IntArray
-    s: FloatArray
-    layered: IntArray
-
-
-class BoundaryArrays(NamedTuple):
-    """Boundary faces: cell, area A, shape factor s, curves of film and emissivity, enclosure r, flux q,
-    surroundings of gas and wall, and 1 where the surface has the temperature of the gas."""
-
-    cell: IntArray
-    A: FloatArray
-    s: FloatArray
-    film: IntArray
-    eps: IntArray
-    r: FloatArray
-    q: FloatArray
-    gas: IntArray
-    wall: IntArray
-    fixed: IntArray
-
-
-class CurveArrays(NamedTuple):
-    """Curves, one after another, and the curve of every state of every contact."""
-
-    ptr: IntArray
-    T: FloatArray
-    v: FloatArray
-    contact_ptr: IntArray
-    contact_curve: IntArray
-
-
-class ThermostatArrays(NamedTuple):
-    """Thermostats: heated cell, sensed cell, gain [W/K], maximum [W]."""
-
-    cell: IntArray
-    sensed: IntArray
-    gain: FloatArray
-    maximum: FloatArray
-
-
-class ExchangeArrays(NamedTuple):
-    """Radiation between patches of surface.
-
-    patch : int64[n_environment]        patch whose surroundings an environment is, or -1
-    W : float64[n_patch, n_patch + 1]   irradiation of each patch per emissive power of each patch and of the walls
-    wall : int64[1]                     surroundings that the walls are, or -1
-    """
-
-    patch: IntArray
-    W: FloatArray
-    wall: IntArray
-
-
-class Arrays(NamedTuple):
-    """A problem as the kernels see it.
-
-    Grouped, because every array that a compiled function takes costs time to compile: each gets what it needs.
-    """
-
-    V: FloatArray
-    mat: IntArray
-    m: MaterialArrays
-    f: FaceArrays
-    b: BoundaryArrays
-    u: CurveArrays
-    th: ThermostatArrays
-    x: ExchangeArrays
-    env_cell: IntArray  # cell that is the surroundings; negative: prescribed, -1 the first
-    border: IntArray  # per cell: place among the border cells, or -1
-    bcell: IntArray  # border cells
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,8 +75,8 @@ class Graph:
     _curves: list[tuple[FloatArray, FloatArray]] = field(default_factory=list)
     _contacts: list[list[int]] = field(default_factory=list)
     _cells: list[tuple[FloatArray, IntArray]] = field(default_factory=list)
-    _faces: list[tuple[NDArray[np.generic], ...]] = field(default_factory=list)
-    _boundary: list[tuple[NDArray[np.generic], ...]] = field(default_factory=list)
+    _faces: list[Columns] = field(default_factory=list)
+    _boundary: list[Columns] = field(default_factory=list)
     _environments: list[int] = field(default_factory=list)
     _ambients: list[float | Callable[[float], float]] = field(default_factory=list)
     _sources: list[tuple[IntArray, Callable[[float], ArrayLike] | FloatArray]] = field(default_factory=list)
@@ -205,7 +106,9 @@ class Graph:
         self._n += volume.size
         return np.arange(self._n - volume.size, self._n)
 
-    def mesh(self, mesh: Mesh, materials: Sequence[int], contacts: dict[tuple[int, int], int] | None = None) -> IntArray:
+    def mesh(
+        self, mesh: Mesh, materials: Sequence[int], contacts: dict[tuple[int, int], int] | None = None
+    ) -> IntArray:
         """Add every cell and inner face of a grid; outer faces are left to `boundary`.
 
         Parameters
@@ -245,7 +148,9 @@ class Graph:
             raise ProblemError("a face names a contact that was not added")
         if np.any((c < 0) & np.isinf(sa) & np.isinf(sb)):
             raise ProblemError("a face between two lumped cells needs a contact; merge cells that have none")
-        self._faces.append((a.astype(np.int64), b.astype(np.int64), *(x.astype(float) for x in (A, sa, sb)), c.astype(np.int64)))
+        self._faces.append(
+            (a.astype(np.int64), b.astype(np.int64), *(x.astype(float) for x in (A, sa, sb)), c.astype(np.int64))
+        )
         return np.arange(start, start + a.size)
 
     def contact(self, *states: Curve) -> int:
@@ -336,7 +241,9 @@ class Graph:
     def source(self, cells: ArrayLike, power: ArrayLike | Callable[[float], ArrayLike]) -> None:
         """Add heat generated in `cells` [W each], constant or a function of time."""
         where = np.atleast_1d(np.asarray(cells, np.int64))
-        self._sources.append((where, power if callable(power) else np.broadcast_to(np.asarray(power, float), where.shape)))
+        self._sources.append(
+            (where, power if callable(power) else np.broadcast_to(np.asarray(power, float), where.shape))
+        )
 
     def thermostat(
         self,
@@ -410,7 +317,9 @@ class Graph:
         prescribed = iter(range(-1, -len(self._environments) - 2, -1))
         env = np.array([next(prescribed) if c == -1 else c for c in self._environments], np.int64)
         bcell = np.unique(
-            np.array([c for c in self._environments if c >= 0] + [c for t in self._thermostats for c in t[:2]], np.int64)
+            np.array(
+                [c for c in self._environments if c >= 0] + [c for t in self._thermostats for c in t[:2]], np.int64
+            )
         )
         border = np.full(self._n, -1, np.int64)
         border[bcell] = np.arange(bcell.size)
@@ -463,7 +372,7 @@ def _pointer(sizes: Sequence[int]) -> IntArray:
     return np.concatenate([[0], np.cumsum(np.asarray(sizes, np.int64))]).astype(np.int64)
 
 
-def _columns(rows: Sequence[tuple[NDArray[np.generic], ...]], count: int, integer: Sequence[int]) -> list[NDArray[np.generic]]:
+def _columns(rows: Sequence[Columns], count: int, integer: Sequence[int]) -> list[Any]:
     """Join what was added piece by piece into one contiguous array a column."""
     types = [np.int64 if i in integer else np.float64 for i in range(count)]
     if not rows:
@@ -471,12 +380,12 @@ def _columns(rows: Sequence[tuple[NDArray[np.generic], ...]], count: int, intege
     return [np.ascontiguousarray(np.concatenate(c), t) for c, t in zip(zip(*rows, strict=True), types, strict=True)]
 
 
-def _stack_materials(materials: Sequence[Material]) -> tuple[NDArray[np.generic], ...]:
+def _stack_materials(materials: Sequence[Material]) -> Columns:
     parts = [(m.temperature, m.enthalpy, m.capacity_left, m.capacity_right) for m in materials]
     return _pointer([m.capacity_left.size for m in materials]), *(np.concatenate(c) for c in zip(*parts, strict=True))
 
 
-def _series(faces: Sequence[NDArray[np.generic]], mat: IntArray) -> tuple[FloatArray, IntArray]:
+def _series(faces: Sequence[Any], mat: IntArray) -> tuple[FloatArray, IntArray]:
     """Shape factor of both half cells of each face in series, and the faces with a contact or two materials."""
     a, b, _, sa, sb, contact = faces
     with np.errstate(divide="ignore"):  # two lumped cells: their face is layered and does not use it
@@ -484,7 +393,7 @@ def _series(faces: Sequence[NDArray[np.generic]], mat: IntArray) -> tuple[FloatA
     return s, np.flatnonzero((contact >= 0) | (mat[a] != mat[b])).astype(np.int64)
 
 
-def _stack_curves(curves: Sequence[tuple[FloatArray, FloatArray]]) -> tuple[NDArray[np.generic], ...]:
+def _stack_curves(curves: Sequence[tuple[FloatArray, FloatArray]]) -> Columns:
     if not curves:
         return np.zeros(1, np.int64), np.zeros(0), np.zeros(0)
     return _pointer([c[0].size for c in curves]), *(np.concatenate(c) for c in zip(*curves, strict=True))

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,13 +11,13 @@ from scipy.optimize import brentq
 
 from . import linear
 from .errors import ConvergenceError, ProblemError
-from .exchange import irradiation
 from .kernels.implicit import evaluate
 from .kernels.probes import probe_values
 from .kernels.properties import initial_state, temperatures
 from .kernels.trbdf2 import step as trbdf2_step
 from .probes import Probe, ProbeArrays, pack_probes
-from .problem import Arrays, Problem
+from .problem import Problem
+from .work import make_work, own_arrays, renew_exchange
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
@@ -47,6 +46,7 @@ class Options:
     fixed: float | None = None
 
     def __post_init__(self) -> None:
+        """Refuse what cannot be marched with."""
         values = (self.tolerance, self.first, self.largest, self.smallest, 1.0 if self.fixed is None else self.fixed)
         if not all(v > 0.0 for v in values):
             raise ProblemError("tolerance and steps must be positive")
@@ -61,40 +61,6 @@ class Switch:
     contact: int
     state: int
     upwards: bool = True
-
-
-class FlowWork(NamedTuple):
-    """Scratch arrays: properties and flows at one state, as the kernels name them."""
-
-    c: FloatArray
-    k: FloatArray
-    Ts: FloatArray
-    Tenv: FloatArray
-    emitted: FloatArray
-    grey: FloatArray
-    F: FloatArray
-    Gf: FloatArray
-    D: FloatArray
-    B: FloatArray
-    C: FloatArray
-    E: FloatArray
-
-
-class SolveWork(NamedTuple):
-    """Scratch arrays of a step: answers of the border, diagonal, right-hand sides, change, bases, small system,
-    and how fast Newton's method converges."""
-
-    X: FloatArray
-    diagonal: FloatArray
-    right: FloatArray
-    rhs: FloatArray
-    y: FloatArray
-    base: FloatArray
-    Fg: FloatArray
-    error: FloatArray
-    small: FloatArray
-    b: FloatArray
-    rate: FloatArray
 
 
 @dataclass(frozen=True, slots=True)
@@ -266,7 +232,7 @@ class _March:
         passed = np.flatnonzero(self._beyond(step.T) >= 0.0)
         if passed.size == 0:
             return step
-        first = min(self._root(step, i) for i in passed)
+        first = min(self._root(step, int(i)) for i in passed)
         if first < step.end:
             again, worst, at = self._try(max(first - self.time, self.options.smallest))
             if again is None:  # that step does not settle, though a longer one did: go there in shorter ones
@@ -314,37 +280,10 @@ class _March:
 _GAMMA = 2.0 - np.sqrt(2.0)
 
 
-def passing_time(step: Step, deviation) -> float:  # type: ignore[no-untyped-def]
+def passing_time(step: Step, deviation: Callable[[FloatArray], float]) -> float:
     """When `deviation` of the temperatures, negative or zero at the start of a step, reaches zero [s]."""
     if deviation(step.temperature(step.start)) >= 0.0:
         return step.start
     if deviation(step.T) < 0.0:
         return step.end
     return float(brentq(lambda t: deviation(step.temperature(t)), step.start, step.end, xtol=1e-9, rtol=1e-15))
-
-
-def own_arrays(problem: Problem) -> Arrays:
-    """The problem's arrays with an exchange matrix of their own, which a march renews as it goes."""
-    x = problem.arrays.x
-    return problem.arrays._replace(x=x._replace(W=x.W.copy()))
-
-
-def renew_exchange(problem: Problem, P: Arrays, grey: FloatArray) -> None:
-    """Compute anew what each patch receives, for patches of emissivity `grey`."""
-    if problem.view_factors is not None:
-        P.x.W[:] = irradiation(problem.view_factors, np.append(grey, problem.wall_emissivity))[:-1]
-
-
-def make_work(P: Arrays, T: FloatArray) -> tuple[FlowWork, SolveWork]:
-    """Scratch arrays for a problem that starts at temperature T."""
-    n, nb = P.V.size, P.bcell.size
-    c, k, F, D, diagonal, right, rhs, y, base, Fg, error = np.zeros((11, n))
-    flow = FlowWork(
-        c, k, T[P.b.cell].copy(), np.zeros(P.env_cell.size), np.zeros(P.x.W.shape[0] + 1),
-        np.zeros(P.x.W.shape[0]), F, np.zeros(P.f.a.size), D,
-        np.zeros((n, nb)), np.zeros((nb, n)), np.zeros((nb, nb)),
-    )  # fmt: skip
-    solve = SolveWork(
-        np.zeros((nb, n)), diagonal, right, rhs, y, base, Fg, error, np.zeros((nb, nb)), np.zeros(nb), np.ones(1)
-    )
-    return flow, solve

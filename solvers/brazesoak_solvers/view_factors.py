@@ -153,9 +153,7 @@ def _check_patches(facets: Facets, patch: IntArray) -> FloatArray:
 def _rays_a_replicate(rays: int | ArrayLike, replicates: int, n: int) -> IntArray:
     wanted = np.broadcast_to(np.asarray(rays, np.int64), (n,))
     if replicates < 2 or np.any(wanted < 0) or np.sum(wanted == 0) > min(1, n - 1):
-        raise ProblemError(
-            "view factors take two replicates or more, and rays from every patch but at most one"
-        )
+        raise ProblemError("view factors take two replicates or more, and rays from every patch but at most one")
     each = -(-wanted // replicates)
     return np.where(each > 0, 2 ** np.ceil(np.log2(np.maximum(each, 1))).astype(np.int64), 0)
 
@@ -174,9 +172,7 @@ def direction_numbers() -> IntArray:
     return v
 
 
-def _sort_facets(
-    facets: Facets, patch: IntArray, strides: tuple[int, int, int]
-) -> tuple[IntArray, FacetArrays]:
+def _sort_facets(facets: Facets, patch: IntArray, strides: tuple[int, int, int]) -> tuple[IntArray, FacetArrays]:
     """Order that puts the facets in rows, and the facets in that order."""
     across = np.where(facets.axis == 0, 1, 0)
     along = np.where(facets.axis == 2, 1, 2)

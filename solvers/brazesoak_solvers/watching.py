@@ -56,6 +56,7 @@ class Watch:
     linear: int = 0
 
     def __post_init__(self) -> None:
+        """Lay out the probes once."""
         self._packed = pack_probes(self.problem, self.probes)
         self._gain = np.zeros(self.problem.n_cell)
         self._watched = np.array([p for p, _ in self.thresholds], np.int64)
@@ -108,7 +109,9 @@ class Watch:
 
     def first(self, probe: int, threshold: float) -> float | None:
         """When a probe first passed a threshold upwards [s], or None."""
-        return next((p.time for p in self.passings if p.probe == probe and p.threshold == threshold and p.upwards), None)
+        return next(
+            (p.time for p in self.passings if p.probe == probe and p.threshold == threshold and p.upwards), None
+        )
 
     def energy_gain(self, cells: NDArray[np.int64]) -> float:
         """Heat that `cells` took up so far [J]."""

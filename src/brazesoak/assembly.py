@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from math import pi
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING, ParamSpec, TypeVar
 
 from . import shapes
-from .errors import Fault, GeometryError, JobFileError, UnknownNameError
+from .bores import bores
+from .contacts import CLOSE, check_faces, contact, through
+from .errors import Fault, GeometryError, UnknownNameError
 from .shapes import Shape
 
 if TYPE_CHECKING:
@@ -18,9 +20,7 @@ if TYPE_CHECKING:
     from .trade.records import Filler, Flux, Metal
 
 T = TypeVar("T")
-_DEFAULT_FACE = {"plate": "face", "bar": "side", "boss": "end", "tube": "end", "ring": "end"}
-CLOSE = 1e-6
-"""Lengths that differ by less than this are the same [m]."""
+P = ParamSpec("P")
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,40 +93,85 @@ def assemble(read: ReadJob, library: Library) -> Assembly:
     ------
     JobFileError    names that the library does not know (the furnace's too) and shapes that do not fit, all at once
     """
-    faults: list[Fault] = []
+    return _Assembling(read, library).assembly()
 
-    def attempt(location: tuple[str | int, ...], make: Callable[[], T]) -> T | None:
+
+class _Assembling:
+    """Gathers every fault on the way, so that all are told at once."""
+
+    def __init__(self, read: ReadJob, library: Library) -> None:
+        self.read, self.job, self.library = read, read.job, library
+        self.faults: list[Fault] = []
+        self.shaped = [_shape(s) for s in self.job.segments]
+        self.index = {s.name: i for i, s in enumerate(self.job.segments)}
+
+    def assembly(self) -> Assembly:
+        """The assembly, or the error with every fault."""
+        self.attempt(("furnace", "name"), self.library.furnace, self.job.furnace.name)
+        metals = [
+            self.attempt(("segment", i, "metal"), self.library.metal, s.metal) for i, s in enumerate(self.job.segments)
+        ]
+        joints = [j for n, joint in enumerate(self.job.joints) if (j := self.joint(n, joint))]
+        open_bores = bores(self.shaped, joints)
+        segments = []
+        for i, (s, metal) in enumerate(zip(self.job.segments, metals, strict=True)):
+            if metal and (found := self.attempt(("segment", i), self.segment, i, s, metal, joints, open_bores[i])):
+                segments.append(found)
+        if self.faults:
+            # A name in [brazing] is looked up for every joint; it is one fault all the same.
+            raise self.read.error(*dict.fromkeys(self.faults))
+        return Assembly(tuple(segments), tuple(joints))
+
+    def attempt(
+        self, location: tuple[str | int, ...], make: Callable[P, T], *args: P.args, **keys: P.kwargs
+    ) -> T | None:
+        """What `make` returns, or None and a fault at `location`."""
         try:
-            return make()
+            return make(*args, **keys)
         except (UnknownNameError, GeometryError) as error:
-            faults.append(read.fault(location, str(error)))
+            self.faults.append(self.read.fault(location, str(error)))
             return None
 
-    job = read.job
-    attempt(("furnace", "name"), lambda: library.furnace(job.furnace.name))
-    shaped = [_shape(s) for s in job.segments]
-    metals = [attempt(("segment", i, "metal"), lambda s=s: library.metal(s.metal)) for i, s in enumerate(job.segments)]  # type: ignore[misc]
-    index = {s.name: i for i, s in enumerate(job.segments)}
-    joints: list[Joint | None] = []
-    for n, joint in enumerate(job.joints):
-        filler = attempt(_where(joint, n, "filler"), lambda j=joint: library.filler(j.filler or job.brazing.filler))  # type: ignore[misc]
-        flux = attempt(_where(joint, n, "flux"), lambda j=joint: library.flux(j.flux or job.brazing.flux))  # type: ignore[misc]
-        pair = (index[joint.between[0]], index[joint.between[1]])
-        contact = attempt(("joint", n), lambda j=joint, p=pair: _contact(j, p, shaped))  # type: ignore[misc]
-        if filler and flux and contact:
-            gap = joint.gap if joint.gap is not None else job.brazing.gap
-            joints.append(Joint(joint.name, pair, joint.fit, *contact, gap, filler, flux))
-    segments = []
-    for i, (s, metal) in enumerate(zip(job.segments, metals, strict=True)):
-        segment = metal and attempt(
-            ("segment", i), lambda i=i, s=s, m=metal: _segment(i, s, m, shaped[i], joints, shaped)
-        )  # type: ignore[misc]
-        if segment:
-            segments.append(segment)
-    if faults:
-        # A name in [brazing] is looked up for every joint; it is one fault all the same.
-        raise JobFileError(read.path, sorted(dict.fromkeys(faults), key=lambda f: f.line or 0))
-    return Assembly(tuple(segments), tuple(j for j in joints if j))
+    def joint(self, n: int, joint: schema.Joint) -> Joint | None:
+        """A joint of the job, or None where it is at fault."""
+        brazing = self.job.brazing
+        filler = self.attempt(_where(joint, n, "filler"), self.library.filler, _given(joint.filler, brazing.filler))
+        flux = self.attempt(_where(joint, n, "flux"), self.library.flux, _given(joint.flux, brazing.flux))
+        pair = (self.index[joint.between[0]], self.index[joint.between[1]])
+        gap = _given(joint.gap, brazing.gap)
+        found = self.attempt(("joint", n), contact, joint, gap, self.shaped[pair[0]], self.shaped[pair[1]])
+        return Joint(joint.name, pair, joint.fit, *found, gap, filler, flux) if filler and flux and found else None
+
+    def segment(
+        self, i: int, s: schema.Segment, metal: Metal, joints: list[Joint], bore: tuple[float, float]
+    ) -> Segment:
+        """Mass and exposed surface of a segment, less its holes and what its joints cover."""
+        shape = self.shaped[i]
+        if shape.volume is None:
+            assert s.shape == "lump"
+            volume = s.mass / metal.density.value
+            return Segment(s.name, metal, s.surface, shape, volume, s.mass, s.exposed_area)
+        place = _place(s)
+        if place is None:  # where the segments have places, what touches what is found from them, see `placement`
+            check_faces(i, s.name, shape, joints, self.shaped)
+        taken = [_cut_and_covered(i, j, shape, self.shaped) for j in joints if i in j.segments]
+        volume = shape.volume - sum(cut for cut, _ in taken)
+        exposed = shape.surface - sum(covered for _, covered in taken)
+        if volume <= 0.0 or (exposed <= 0.0 and place is None):
+            raise GeometryError(
+                f'the joints of "{s.name}" take more than all of its {"metal" if volume <= 0.0 else "surface"}; '
+                "check sizes, depths and areas",
+                part=s.name,
+            )
+        mass = volume * metal.density.value
+        return Segment(s.name, metal, s.surface, shape, volume, mass, exposed, *bore, place)
+
+
+def _given(own: T | None, common: T | None) -> T:
+    """What the joint says, or else all joints; the job file is checked for one of the two."""
+    value = common if own is None else own
+    assert value is not None
+    return value
 
 
 def _where(joint: schema.Joint, n: int, key: str) -> tuple[str | int, ...]:
@@ -148,126 +193,11 @@ def _shape(s: schema.Segment) -> Shape:
     return shapes.lump(s.exposed_area, s.thickest_section)
 
 
-def _contact(joint: schema.Joint, pair: tuple[int, int], shaped: list[Shape]) -> tuple[tuple[str, str], float, float]:
-    """Faces, depth and area of a joint."""
-    one, other = (shaped[i] for i in pair)
-    if "lump" in (one.kind, other.kind):
-        if joint.area is None:
-            raise GeometryError(
-                f'joint "{joint.name}" joins a lump, whose shape does not tell the contact area; write area = "... cm2"',
-                part=joint.name,
-            )
-        return ("", ""), joint.depth or 0.0, joint.area
-    if joint.fit == "plug":
-        area, depth = _plug(joint, one, other)
-        return ("", ""), depth, joint.area or area
-    names = joint.faces or (_DEFAULT_FACE[one.kind], _DEFAULT_FACE[other.kind])
-    for name, shape, segment in zip(names, (one, other), joint.between, strict=True):
-        if name not in shape.faces:
-            raise GeometryError(
-                f'joint "{joint.name}": "{segment}" is a {shape.kind} and has no face "{name}"; '
-                f"one of {', '.join(shape.faces)}",
-                part=joint.name,
-            )
-    area = shapes.overlap_area(one.faces[names[0]], other.faces[names[1]], joint.fit == "crossed")
-    if area <= 0.0:
-        raise GeometryError(
-            f'joint "{joint.name}": the faces of "{joint.between[0]}" and "{joint.between[1]}" laid centre on centre do '
-            "not meet; correct the sizes or name other faces",
-            part=joint.name,
-        )
-    if joint.area is not None and joint.area > min(one.faces[names[0]].area, other.faces[names[1]].area) * (
-        1.0 + CLOSE
-    ):
-        raise GeometryError(
-            f'joint "{joint.name}": area {joint.area * 1e4:.4g} cm2 is more than the smaller of the two faces has; '
-            "leave area out and it is computed",
-            part=joint.name,
-        )
-    return (names[0], names[1]), 0.0, joint.area or area
-
-
-def _plug(joint: schema.Joint, plug: Shape, host: Shape) -> tuple[float, float]:
-    """Area and depth of a round plug in a hole."""
-    name = joint.between[0], joint.between[1]
-    if not plug.is_round:
-        raise GeometryError(
-            f'joint "{joint.name}": a plug must be round; "{name[0]}" is a {plug.kind}', part=joint.name
-        )
-    entry = host.faces[_DEFAULT_FACE[host.kind]]
-    room = entry.width if isinstance(entry, shapes.RectangularFace) else entry.outer
-    if plug.diameter >= room:
-        raise GeometryError(
-            f'joint "{joint.name}": "{name[0]}", {plug.diameter * 1e3:.4g} mm across, does not go into "{name[1]}", '
-            f"{room * 1e3:.4g} mm across; write the inner segment first in between",
-            part=joint.name,
-        )
-    if host.bore and plug.diameter > host.bore + CLOSE:
-        raise GeometryError(
-            f'joint "{joint.name}": "{name[0]}", {plug.diameter * 1e3:.4g} mm across, is larger than the bore of '
-            f'"{name[1]}", {host.bore * 1e3:.4g} mm; correct one of the two',
-            part=joint.name,
-        )
-    depth = joint.depth or 0.0
-    most = min(plug.heights["end"], _through(host))
-    if depth > most + CLOSE:
-        raise GeometryError(
-            f'joint "{joint.name}": depth {depth * 1e3:.4g} mm is more than plug and host allow, {most * 1e3:.4g} mm',
-            part=joint.name,
-        )
-    return pi * plug.diameter * depth, depth
-
-
-def _through(host: Shape) -> float:
-    """Length of a hole right through a host along a plug's axis [m]."""
-    return host.heights[_DEFAULT_FACE[host.kind]]
-
-
-def _segment(
-    i: int, s: schema.Segment, metal: Metal, shape: Shape, joints: list[Joint | None], shaped: list[Shape]
-) -> Segment:
-    """Mass and exposed surface of a segment, less its holes and what its joints cover."""
-    if shape.volume is None:
-        assert s.shape == "lump"
-        volume = s.mass / metal.density.value
-        return Segment(s.name, metal, s.surface, shape, volume, s.mass, s.exposed_area)
-    volume, exposed = shape.volume, shape.surface
-    for joint in joints:
-        if joint is None or i not in joint.segments:
-            continue
-        cut, covered = _cut_and_covered(i, joint, shape, shaped)
-        volume, exposed = volume - cut, exposed - covered
-    if volume <= 0.0 or exposed <= 0.0:
-        raise GeometryError(
-            f'the joints of "{s.name}" take more than all of its {"metal" if volume <= 0.0 else "surface"}; '
-            "check sizes, depths and areas",
-            part=s.name,
-        )
-    bore = _bore(i, shape, joints, shaped) if shape.bore else (0.0, 0.0)
-    mass = volume * metal.density.value
-    return Segment(s.name, metal, s.surface, shape, volume, mass, exposed, *bore, _place(s))
-
-
 def _place(s: schema.Segment) -> Place | None:
     if s.shape == "lump" or s.at is None:
         return None
-    along = None if s.shape in ("boss", "tube", "ring") else s.along
+    along = s.along if s.shape == "plate" or s.shape == "bar" else None
     return Place(s.at, s.axis, along or ("y" if s.axis == "x" else "x"))
-
-
-def _bore(i: int, shape: Shape, joints: list[Joint | None], shaped: list[Shape]) -> tuple[float, float]:
-    """Exposed wall of a segment's own bore, and what is open of its two ends [m2]."""
-    wall, open_ends = pi * shape.bore * shape.heights["end"], 2
-    for joint in joints:
-        if joint is None or i not in joint.segments:
-            continue
-        other = shaped[joint.segments[1 - joint.segments.index(i)]]
-        if joint.fit == "plug" and i == joint.segments[1]:
-            wall -= pi * shape.bore * joint.depth
-            open_ends -= 1 + (joint.depth >= shape.heights["end"] - CLOSE)
-        elif joint.fit != "plug" and other.bore == 0.0:
-            open_ends -= 1
-    return max(wall, 0.0), max(open_ends, 0) * 0.25 * pi * shape.bore**2
 
 
 def _cut_and_covered(i: int, joint: Joint, shape: Shape, shaped: list[Shape]) -> tuple[float, float]:
@@ -277,10 +207,10 @@ def _cut_and_covered(i: int, joint: Joint, shape: Shape, shaped: list[Shape]) ->
     plug = shaped[joint.segments[0]]
     host = shaped[joint.segments[1]]
     round_area = 0.25 * pi * (plug.diameter**2 - plug.bore**2)
-    through = joint.depth >= _through(host) - CLOSE
+    is_through = joint.depth >= through(host) - CLOSE
     if i == joint.segments[0]:
-        return 0.0, joint.area + (0.0 if through or host.bore else round_area)
+        return 0.0, joint.area + (0.0 if is_through or host.bore else round_area)
     if host.bore:
         return 0.0, pi * host.bore * joint.depth
     hole = 0.25 * pi * plug.diameter**2
-    return hole * joint.depth, hole * (2.0 if through else 1.0)
+    return hole * joint.depth, hole * (2.0 if is_through else 1.0)

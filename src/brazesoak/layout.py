@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 MOST_ASPECT = 2.0
 """A plate up to this ratio of length to width may stand in as a disc of the same area."""
 SAME = 1e-9
+_OPPOSITE = {"top": "bottom", "bottom": "top"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +102,9 @@ def pile(assembly: Assembly) -> Pile | NoLayout:
 def _levels(assembly: Assembly) -> list[tuple[float, float]]:
     """Bottom and top of every segment, found by walking the joints from the first segment."""
     place: dict[int, tuple[float, float]] = {}
-    used: set[tuple[int, str]] = set()
+    # A plug goes in from the top of its host; nothing else has room there, centre on centre.
+    plugs = [j for j in assembly.joints if j.fit == "plug"]
+    used = {end for j in plugs for end in ((j.segments[0], "bottom"), (j.segments[1], "top"))}
     todo = list(assembly.joints)
     place[0] = (0.0, _height(assembly, 0))
     while todo:
@@ -131,26 +134,29 @@ def _stacked(
 ) -> tuple[float, float]:
     _check_opposite(assembly, known)
     height = _height(assembly, new)
-    side = "top" if (known, "top") not in used else "bottom"
-    if (known, side) in used:
+    free = [s for s in ("top", "bottom") if (known, s) not in used and (new, _OPPOSITE[s]) not in used]
+    if not free:
         raise _NoPileError(f'segment "{assembly.segments[known].name}" is joined to more than two others')
-    used.update({(known, side), (new, "bottom" if side == "top" else "top")})
-    return (at[1], at[1] + height) if side == "top" else (at[0] - height, at[0])
+    used.update({(known, free[0]), (new, _OPPOSITE[free[0]])})
+    return (at[1], at[1] + height) if free[0] == "top" else (at[0] - height, at[0])
 
 
 def _check_opposite(assembly: Assembly, i: int) -> None:
     """Two parts that have room beside each other on one face need not lie on opposite faces; the job does not say."""
+    shape = assembly.segments[i].shape
     flat = [j for j in assembly.joints if j.fit != "plug" and i in j.segments]
-    if len(flat) != 2:
+    plugs = [j for j in assembly.joints if j.fit == "plug" and i == j.segments[1] and shape.bore == 0.0]
+    if not flat or len(flat) + len(plugs) != 2:
         return
-    face = assembly.segments[i].shape.faces[flat[0].faces[flat[0].segments.index(i)]]
-    across = 0.0
+    face = shape.faces[flat[0].faces[flat[0].segments.index(i)]]
+    holes = [assembly.segments[j.segments[0]].shape.diameter for j in plugs]
+    across, area = sum(holes), sum(j.area for j in flat) + sum(0.25 * pi * d * d for d in holes)
     for joint in flat:
         k = 1 - joint.segments.index(i)
         other = assembly.segments[joint.segments[k]].shape.faces[joint.faces[k]]
         across += other.width if isinstance(other, RectangularFace) else other.outer
     longest = face.length if isinstance(face, RectangularFace) else face.outer
-    if across <= longest and sum(j.area for j in flat) <= face.area:
+    if across <= longest and area <= face.area:
         raise _NoPileError(f'the two parts on "{assembly.segments[i].name}" may lie side by side on one face')
 
 

@@ -161,11 +161,11 @@ def test_every_unknown_name_is_reported_at_once_and_once() -> None:
         ),
         (
             (
-                plate(length="41 mm", width="41 mm", thickness="1 mm"),
-                *(boss(n) for n in "abcd"),
-                *(joint(n, "plate", name=n) for n in "abcd"),
+                plate(thickness="20 mm"),
+                boss(),
+                joint("boss", "plate", fit="plug", depth="15 mm", area="100 cm2"),
             ),
-            'the joints of "plate" take more than all of its surface',
+            'the joints of "boss" take more than all of its surface',
         ),
     ],
 )
@@ -186,20 +186,8 @@ def test_names_are_looked_up_by_any_designation() -> None:
     assert [s.metal.id for s in a.segments] == ["stainless-304", "brass-c36000"]
 
 
-FLANGE = boss("flange", diameter="80 mm")
-
-
-@pytest.mark.parametrize(
-    ("parts", "wall", "open_ends"),
-    [
-        ((tube(), FLANGE, joint("tube", "flange")), 1.0, 1),
-        ((tube(), FLANGE, boss("cap", diameter="80 mm"), joint("tube", "flange", name="1"), joint("cap", "tube", name="2")), 1.0, 0),  # noqa: E501
-        ((tube(), boss(diameter="39.8 mm"), joint("boss", "tube", fit="plug", depth="20 mm")), 0.6, 1),
-        # A ring with a smaller hole leaves the bore open.
-        ((tube(), tube("neck", inner_diameter="10 mm"), joint("tube", "neck")), 1.0, 2),
-    ],
-)  # fmt: skip
-def test_what_is_open_of_a_bore(parts: tuple[str, ...], wall: float, open_ends: int) -> None:
-    segment = assembly(*parts).segments[0]
-    assert close(segment.bore_area, wall * pi * 0.04 * 0.05)
-    assert segment.bore_opening == pytest.approx(open_ends * pi * 0.02**2, abs=1e-15)
+def test_a_fault_of_a_joint_names_it_once() -> None:
+    """The place in the file says which joint it is; the message does not begin with it again."""
+    with pytest.raises(JobFileError) as caught:
+        assembly(plate(), boss(), joint("boss", "plate", fit="plug", depth="7 mm"))
+    assert str(caught.value).count('joint "joint"') == 1

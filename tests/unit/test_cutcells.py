@@ -8,6 +8,7 @@ from collections.abc import Sequence
 
 import numpy as np
 import pytest
+
 from brazesoak_solvers import ProblemError, graded_edges
 from brazesoak_solvers.cutcells import (
     SLIVER,
@@ -129,9 +130,7 @@ def test_area_vectors_of_each_cell_close_to_second_order(name: str) -> None:
         height = np.diff(edges[body.axis])[c.place[c.round_cell, body.axis]]
         radius = c.round_circle[:, 3]
         half_angle = 0.5 * c.round_area / height / radius
-        allowed = np.bincount(
-            c.round_cell, 2.0 * radius * height * (half_angle - np.sin(half_angle)), c.volume.size
-        )
+        allowed = np.bincount(c.round_cell, 2.0 * radius * height * (half_angle - np.sin(half_angle)), c.volume.size)
         left = np.linalg.norm(closure(c), axis=1)
         assert (left <= allowed + 1e-6 * c.area.max()).all()
         worst.append(left.max() / c.area.max())

@@ -104,9 +104,25 @@ def test_bosses_too_wide_to_stand_side_by_side_stand_on_opposite_faces() -> None
     assert heights[2][1] == pytest.approx(heights[0][0])
 
 
+def test_beside_a_plug_there_is_no_room_on_its_side_of_the_host() -> None:
+    """The other part goes underneath, whichever joint comes first."""
+    parts = plate(thickness="20 mm"), boss("plug", diameter="50 mm"), boss("foot", diameter="85 mm")
+    joints = joint("plug", "plate", "1", fit="plug", depth="10 mm"), joint("foot", "plate", "2")
+    for order in (joints, joints[::-1]):
+        layout = layout_of(*parts, *order)
+        foot = next(r for r in layout.regions if r.body == 2)
+        assert foot.y1 == pytest.approx(min(r.y0 for r in layout.regions if r.body == 0))
+
+
 @pytest.mark.parametrize(
     ("parts", "words"),
     [
+        (  # found by trying jobs at random: the boss was put inside the plug
+            (plate(thickness="20 mm"), tube("plug", outer_diameter="50 mm"), boss("boss", diameter="39 mm"),
+             joint("plug", "plate", name="1", fit="plug", depth="10 mm"),
+             joint("boss", "plate", name="2", fit="crossed")),
+            "side by side",
+        ),
         (
             (plate(), boss("a"), boss("b"), joint("a", "plate", name="1"), joint("b", "plate", name="2")),
             "side by side",

@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+
 from brazesoak.assembly import Assembly
 from brazesoak.errors import GeometryError, JobFileError
 from brazesoak.layout import NoLayout
@@ -104,9 +105,7 @@ def test_a_bar_lies_as_axis_and_along_say(keys: dict[str, str], axis: int, outli
     assert layer.high - layer.low == pytest.approx(20 * MM)
     assert isinstance(layer.outline, Rectangle)
     found = layer.outline
-    assert (found.u0, found.u1, found.v0, found.v1) == pytest.approx(
-        (outline.u0, outline.u1, outline.v0, outline.v1)
-    )
+    assert (found.u0, found.u1, found.v0, found.v1) == pytest.approx((outline.u0, outline.u1, outline.v0, outline.v1))
     assert p.symmetric == (False, False, False)
     assert not p.is_pile
 
@@ -147,9 +146,7 @@ def test_areas_come_from_the_places() -> None:
     a, p = measured_of(*STANDING)
     end = np.pi * 20.0**2 * MM**2
     assert a.joints[0].area == pytest.approx(end, rel=EXACT)
-    assert a.segments[0].exposed_area == pytest.approx(
-        2 * (120 * 90 + 120 * 6 + 90 * 6) * MM**2 - end, rel=EXACT
-    )
+    assert a.segments[0].exposed_area == pytest.approx(2 * (120 * 90 + 120 * 6 + 90 * 6) * MM**2 - end, rel=EXACT)
     assert a.segments[1].exposed_area == pytest.approx(end + np.pi * 40 * 30 * MM**2, rel=EXACT)
     assert p.undeclared == ()
 
@@ -177,6 +174,7 @@ def test_a_plug_in_its_place_is_joined_by_its_side_as_in_a_pile(depth: int) -> N
 
 def test_touching_without_a_joint_is_told_and_hidden_from_the_furnace() -> None:
     """Two bars of 100 x 30 x 20 mm side by side on a plate: 100 x 20 mm."""
+
     def two(gap: float) -> tuple[Assembly, Placement]:
         return measured_of(
             plate(at=at(0, 0, 0)),
@@ -251,9 +249,7 @@ def test_errors_name_the_part_for_whoever_asks() -> None:
         ((plate(along="y"), boss(), STANDING[2]), "along", "without a place"),
     ],
 )
-def test_places_and_directions_that_would_not_count_are_faults(
-    parts: tuple[str, ...], key: str, word: str
-) -> None:
+def test_places_and_directions_that_would_not_count_are_faults(parts: tuple[str, ...], key: str, word: str) -> None:
     with pytest.raises(JobFileError) as caught:
         prepared(*parts)
     (one,) = caught.value.faults

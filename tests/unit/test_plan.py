@@ -111,8 +111,10 @@ def test_a_section_that_is_not_there_is_said_not_to_be() -> None:
 
 def test_side_by_side() -> None:
     rows = make_plan(read(*PARTS), LIBRARY, compare=True).fidelities
-    assert [r.fidelity for r in rows] == ["network", "section axisymmetric", "solid"]
-    assert rows[0].cells == 2 < min(rows[1].cells, rows[2].cells)
+    assert [r.fidelity for r in rows] == [
+        "network", "section axisymmetric", "solid without shade", "solid",
+    ]  # fmt: skip
+    assert rows[0].cells == 2 < min(r.cells for r in rows[1:])
     assert all(r.passes_target["seat"] and r.energy_balance_error <= 1e-6 for r in rows)
 
 

@@ -5,6 +5,7 @@ from functools import cache
 
 import numpy as np
 import pytest
+
 from brazesoak import solid
 from brazesoak.discretise import Discrete, discretise
 from brazesoak.errors import GeometryError
@@ -18,8 +19,8 @@ from .jobs import bar, boss, joint, plate, prepared, tube
 ROUNDING = 1e-9
 RAW = 0.01
 """Of mass, exposed and contact area before they are scaled to the exact ones: what the issue allows."""
-SAME = 1e-6
-"""Relative; two grids of one problem differ by rounding and by the solver's own tolerance."""
+SAME = 1e-5
+"""Relative; two grids of one problem differ by what the linear and the Newton iterations leave over."""
 
 
 def at(x: float, y: float, z: float) -> list[str]:
@@ -35,7 +36,7 @@ PILES = {
         tube("sleeve", outer_diameter="40 mm", inner_diameter="34 mm", length="70 mm"),
         joint("sleeve", "ring", fit="plug", depth="50 mm"),
     ),
-    "crossed": (bar("low"), bar("high", width="25 mm"), joint("low", "high", fit="crossed")),
+    "crossed": (bar("low"), bar("high", width="32 mm"), joint("low", "high", fit="crossed")),
     "overhang": (plate(length="45 mm", width="35 mm"), boss(), SEAT),
     "stack": (plate("a"), plate("b"), plate("c"), joint("a", "b", "1"), joint("b", "c", "2")),
 }
@@ -48,7 +49,7 @@ PLACED = {
     ),
     "crossed": (
         bar("low", at=at(0, 0, 0)),
-        bar("high", width="25 mm", along="y", at=at(0, 0, 20)),
+        bar("high", width="32 mm", along="y", at=at(0, 0, 20)),
         joint("low", "high", fit="crossed"),
     ),
 }
@@ -123,9 +124,7 @@ def test_only_what_is_joined_conducts() -> None:
 @cache
 def heat(name: str, placed: bool) -> Simulation:
     m = thermal(*(PLACED if placed else PILES)[name])
-    return simulate(
-        replace(m, shade=False), "solid", lambda clock, last: last, fineness=1, tolerance=0.5
-    )
+    return simulate(replace(m, shade=False), "solid", lambda clock, last: last + 300.0, fineness=1)
 
 
 @pytest.mark.parametrize("name", PLACED)
@@ -163,7 +162,7 @@ def test_a_part_that_vanishes_is_refused_with_the_way_out() -> None:
     assert m.placement is not None
     foil = Body(2, (Layer(6e-3, 6e-3 + 1e-10, Disc(0.0, 0.0, 0.02)),))
     gone = replace(m, placement=Placement((m.placement.bodies[0], foil), (True, True, False), ""))
-    with pytest.raises(GeometryError, match='vanishes.*"section" or "network"'):
+    with pytest.raises(GeometryError, match=r'vanishes.*"section" or "network"'):
         discretise(gone, "solid")
 
 

@@ -208,11 +208,26 @@ def add_boundaries(bf, U, x, mk, mat, border, env_cell, T, Tenv, Ts, F, D, B, C,
             outside += internal - rad
         wA = front * (Tenv[w] / Ts[b]) ** 3
         if gas >= 0:
-            couple(border[n], border[gas], n, gas, conv, hA * through, hA * through, hA * (1.0 - hA * share), F, B, C, E)
+            couple(
+                border[n], border[gas], n, gas, conv, hA * through, hA * through, hA * (1.0 - hA * share), F, B, C, E
+            )
         else:
             outside += conv
         if wall >= 0:
-            couple(border[n], border[wall], n, wall, rad, wA * through, front * through, wA * (1.0 - front * share), F, B, C, E)
+            couple(
+                border[n],
+                border[wall],
+                n,
+                wall,
+                rad,
+                wA * through,
+                front * through,
+                wA * (1.0 - front * share),
+                F,
+                B,
+                C,
+                E,
+            )
         else:
             outside += rad
         if gas >= 0 and wall >= 0:

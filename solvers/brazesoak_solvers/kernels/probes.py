@@ -20,11 +20,11 @@ def probe_values(M, f, U, mat, Q, states, T, out):
         for i in range(first, last):
             kind = Q.kind[i]
             if kind == 0:
-                t = T[Q.index[i]]
+                t = T[Q.place[i]]
             elif kind == 1:
-                t = 0.5 * (T[Q.index[i]] + T[Q.other[i]])
+                t = 0.5 * (T[Q.place[i]] + T[Q.other[i]])
             else:
-                t = side_temperature(M, f, U, mat, states, T, Q.index[i], kind == 2)
+                t = side_temperature(M, f, U, mat, states, T, Q.place[i], kind == 2)
             if i == first:
                 value = t
             elif how == 0:

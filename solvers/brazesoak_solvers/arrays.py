@@ -1,0 +1,122 @@
+"""A problem as the kernels see it: flat arrays in tuples. Symbols are those of the kernels, see `kernels`."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+FloatArray = NDArray[np.float64]
+IntArray = NDArray[np.int64]
+
+
+class Signals(NamedTuple):
+    """What the outside does at one time: all the time dependence of a problem.
+
+    ambient : float64[n_ambient]     temperature of each prescribed surroundings [K]
+    source : float64[n_cell] or [0]  heat generated in each cell [W]; empty: none
+    target : float64[n_thermostat]   what each thermostat aims at [K]
+    feed : float64[n_thermostat]     power given at zero deviation [W]
+    """
+
+    ambient: FloatArray
+    source: FloatArray
+    target: FloatArray
+    feed: FloatArray
+
+
+class MaterialArrays(NamedTuple):
+    """Tables of all materials, one after another; material m has intervals ptr[m] to ptr[m + 1] - 1, and edge
+    i + m is the lower end of interval i. k is the curve of its conductivity, least its least heat capacity."""
+
+    ptr: IntArray
+    T: FloatArray
+    H: FloatArray
+    c0: FloatArray
+    c1: FloatArray
+    k: IntArray
+    least: FloatArray
+
+
+class FaceArrays(NamedTuple):
+    """Faces: cells a and b, area A, shape factors sa and sb, both in series s, contact (-1: bonded).
+
+    `layered` are the numbers of those with a contact or between two materials.
+    """
+
+    a: IntArray
+    b: IntArray
+    A: FloatArray
+    sa: FloatArray
+    sb: FloatArray
+    contact: IntArray
+    s: FloatArray
+    layered: IntArray
+
+
+class BoundaryArrays(NamedTuple):
+    """Boundary faces: cell, area A, shape factor s, curves of film and emissivity, enclosure r, flux q,
+    surroundings of gas and wall, and 1 where the surface has the temperature of the gas."""
+
+    cell: IntArray
+    A: FloatArray
+    s: FloatArray
+    film: IntArray
+    eps: IntArray
+    r: FloatArray
+    q: FloatArray
+    gas: IntArray
+    wall: IntArray
+    fixed: IntArray
+
+
+class CurveArrays(NamedTuple):
+    """Curves, one after another, and the curve of every state of every contact."""
+
+    ptr: IntArray
+    T: FloatArray
+    v: FloatArray
+    contact_ptr: IntArray
+    contact_curve: IntArray
+
+
+class ThermostatArrays(NamedTuple):
+    """Thermostats: heated cell, sensed cell, gain [W/K], maximum [W]."""
+
+    cell: IntArray
+    sensed: IntArray
+    gain: FloatArray
+    maximum: FloatArray
+
+
+class ExchangeArrays(NamedTuple):
+    """Radiation between patches of surface.
+
+    patch : int64[n_environment]        patch whose surroundings an environment is, or -1
+    W : float64[n_patch, n_patch + 1]   irradiation of each patch per emissive power of each patch and of the walls
+    wall : int64[1]                     surroundings that the walls are, or -1
+    """
+
+    patch: IntArray
+    W: FloatArray
+    wall: IntArray
+
+
+class Arrays(NamedTuple):
+    """A problem as the kernels see it.
+
+    Grouped, because every array that a compiled function takes costs time to compile: each gets what it needs.
+    """
+
+    V: FloatArray
+    mat: IntArray
+    m: MaterialArrays
+    f: FaceArrays
+    b: BoundaryArrays
+    u: CurveArrays
+    th: ThermostatArrays
+    x: ExchangeArrays
+    env_cell: IntArray  # cell that is the surroundings; negative: prescribed, -1 the first
+    border: IntArray  # per cell: place among the border cells, or -1
+    bcell: IntArray  # border cells

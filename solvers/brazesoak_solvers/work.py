@@ -1,0 +1,72 @@
+"""Scratch arrays of the kernels, and what a march or a search for rest keeps beside a problem."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from .arrays import Arrays, FloatArray
+from .exchange import irradiation
+from .problem import Problem
+
+
+class FlowWork(NamedTuple):
+    """Scratch arrays: properties and flows at one state, as the kernels name them."""
+
+    c: FloatArray
+    k: FloatArray
+    Ts: FloatArray
+    Tenv: FloatArray
+    emitted: FloatArray
+    grey: FloatArray
+    F: FloatArray
+    Gf: FloatArray
+    D: FloatArray
+    B: FloatArray
+    C: FloatArray
+    E: FloatArray
+
+
+class SolveWork(NamedTuple):
+    """Scratch arrays of a step: answers of the border, diagonal, right-hand sides, change, bases, small system,
+    and how fast Newton's method converges."""
+
+    X: FloatArray
+    diagonal: FloatArray
+    right: FloatArray
+    rhs: FloatArray
+    y: FloatArray
+    base: FloatArray
+    Fg: FloatArray
+    error: FloatArray
+    small: FloatArray
+    b: FloatArray
+    rate: FloatArray
+
+
+def own_arrays(problem: Problem) -> Arrays:
+    """The problem's arrays with an exchange matrix of their own, which a march renews as it goes."""
+    x = problem.arrays.x
+    return problem.arrays._replace(x=x._replace(W=x.W.copy()))
+
+
+def renew_exchange(problem: Problem, P: Arrays, grey: FloatArray) -> None:
+    """Compute anew what each patch receives, for patches of emissivity `grey`."""
+    if problem.view_factors is not None:
+        P.x.W[:] = irradiation(problem.view_factors, np.append(grey, problem.wall_emissivity))[:-1]
+
+
+def make_work(P: Arrays, T: FloatArray) -> tuple[FlowWork, SolveWork]:
+    """Scratch arrays for a problem that starts at temperature T."""
+    n, nb = P.V.size, P.bcell.size
+    c, k, F, D, diagonal, right, rhs, y, base, Fg, error = np.zeros((11, n))
+    flow = FlowWork(
+        c, k, T[P.b.cell].copy(), np.zeros(P.env_cell.size), np.zeros(P.x.W.shape[0] + 1),
+        np.zeros(P.x.W.shape[0]), F, np.zeros(P.f.a.size), D,
+        np.zeros((n, nb)), np.zeros((nb, n)), np.zeros((nb, nb)),
+    )  # fmt: skip
+    solve = SolveWork(
+        np.zeros((nb, n)), diagonal, right, rhs, y, base, Fg, error, np.zeros((nb, nb)), np.zeros(nb), np.ones(1)
+    )
+    return flow, solve

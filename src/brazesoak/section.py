@@ -1,0 +1,137 @@
+"""The bridge in two dimensions: a section through the assembly, or a stack, becomes cells and the faces between them.
+
+Cells and faces are scaled to the exact mass, exposed area and joint area of every body.
+"""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+import numpy as np
+from brazesoak_solvers import Graph, Mesh, structured
+from numpy.typing import NDArray
+
+from .cells import Expose, FloatArray, Grid, IntArray, furthest
+from .errors import GeometryError
+from .layout import Layout, Region
+from .model import Contact, ThermalModel
+
+FINEST = 4
+"""Fewest cells across any interval of a section at fineness 1."""
+
+
+def add_section(
+    graph: Graph,
+    model: ThermalModel,
+    layout: Layout,
+    materials: list[int],
+    contacts: tuple[int, ...],
+    expose: Expose,
+    fineness: int,
+) -> tuple[tuple[IntArray, ...], list[IntArray], Grid, float]:
+    """A grid through the assembly, scaled to the exact mass, exposed area and joint area of every body."""
+    mesh, grid = _mesh(layout, fineness)
+    bodies = mesh.region
+    volume = mesh.volume * _ratio([b.volume for b in model.bodies], np.bincount(bodies, mesh.volume))[bodies]
+    cells = graph.cells(volume, np.asarray(materials)[bodies])
+    faces = _join(graph, model, mesh, cells, contacts)
+    scale = _expose_all(model, layout, mesh, cells, expose)
+    by_body = tuple(cells[bodies == i] for i in range(len(model.bodies)))
+    return by_body, faces, Grid(grid.kind, grid.x_edges, grid.y_edges, _shifted(mesh.number, cells), grid.body), scale
+
+
+def _ratio(wanted: list[float], found: FloatArray) -> FloatArray:
+    return np.array(wanted) / np.where(found > 0.0, found, 1.0)
+
+
+def _shifted(number: IntArray, cells: IntArray) -> IntArray:
+    number = number.reshape(number.shape[0], -1) if number.ndim == 2 else number.reshape(1, -1)
+    return np.where(number >= 0, number + int(cells[0]), -1)
+
+
+def _mesh(layout: Layout, fineness: int) -> tuple[Mesh, Grid]:
+    y = _edges([v for r in layout.regions for v in (r.y0, r.y1)], fineness)
+    if layout.kind == "stack":
+        region = np.array([_region_at(layout.regions, 0.5, v) for v in 0.5 * (y[1:] + y[:-1])])
+        depth = np.array([_depth(layout.regions, b) for b in region])
+        mesh = structured([y], "plane", region, depth)
+        return mesh, Grid("stack", np.array([0.0, 1.0]), y, mesh.number, region.reshape(1, -1))
+    x = _edges([v for r in layout.regions for v in (r.x0, r.x1)], fineness)
+    xm, ym = 0.5 * (x[1:] + x[:-1]), 0.5 * (y[1:] + y[:-1])
+    region = np.array([[_region_at(layout.regions, u, v) for v in ym] for u in xm])
+    if layout.kind == "axisymmetric":
+        mesh = structured([x, y], "axisymmetric", region)
+    else:
+        mesh = structured([x, y], "plane", region, np.vectorize(lambda b: _depth(layout.regions, b))(region))
+    return mesh, Grid(layout.kind, x, y, mesh.number, region)
+
+
+def _region_at(regions: tuple[Region, ...], x: float, y: float) -> int:
+    return next((r.body for r in regions if r.x0 < x < r.x1 and r.y0 < y < r.y1), -1)
+
+
+def _depth(regions: tuple[Region, ...], body: int) -> float:
+    return next((r.depth for r in regions if r.body == body), 1.0)
+
+
+def _edges(values: list[float], fineness: int) -> FloatArray:
+    """Edges through all values, in each interval a multiple of `fineness`, so that a coarser grid is nested."""
+    breaks = np.unique(np.round(values, 9))
+    size = (breaks[-1] - breaks[0]) / 16.0
+    edges = [breaks[:1]]
+    for low, high in zip(breaks[:-1], breaks[1:], strict=True):
+        count = fineness * max(int(np.ceil((high - low) / size)), FINEST // 2)
+        edges.append(np.linspace(low, high, count + 1)[1:])
+    return np.concatenate(edges)
+
+
+def _join(graph: Graph, model: ThermalModel, mesh: Mesh, cells: IntArray, contacts: tuple[int, ...]) -> list[IntArray]:
+    """Faces inside bodies, and through the declared joints; bodies that only touch do not conduct."""
+    f = mesh.faces
+    a, b = mesh.region[f.cell_a], mesh.region[f.cell_b]
+    own = a == b
+    graph.faces(cells[f.cell_a[own]], cells[f.cell_b[own]], f.area[own], f.shape_a[own], f.shape_b[own])
+    added = []
+    for contact, number in zip(model.contacts, contacts, strict=True):
+        at = _between(a, b, contact)
+        scale = contact.area / f.area[at].sum()
+        added.append(
+            graph.faces(
+                cells[f.cell_a[at]], cells[f.cell_b[at]],
+                f.area[at] * scale, f.shape_a[at] * scale, f.shape_b[at] * scale, number,
+            )
+        )  # fmt: skip
+    return added
+
+
+def _between(a: IntArray, b: IntArray, contact: Contact) -> NDArray[np.bool_]:
+    one, other = contact.bodies
+    return ((a == one) & (b == other)) | ((a == other) & (b == one))
+
+
+def _expose_all(model: ThermalModel, layout: Layout, mesh: Mesh, cells: IntArray, expose: Expose) -> float:
+    """Boundary faces of every body, scaled to its exact exposed area; returns the scale furthest from 1."""
+    outer = mesh.outer
+    inside = (outer.axis == 0) & (outer.side == 0) & (outer.centre[:, 0] < 1e-12) & (layout.kind != "stack")
+    cell, area, shape = outer.cell[~inside], outer.area[~inside], outer.shape[~inside]
+    if layout.kind != "axisymmetric":
+        # The sides that the section lies between; heat spreads across the whole depth at once.
+        side = _sides(layout, mesh)
+        cell = np.concatenate([cell, np.arange(side.size)])
+        area, shape = np.concatenate([area, side]), np.concatenate([shape, np.full(side.size, np.inf)])
+    body = mesh.region[cell]
+    scale = _ratio([b.exposed_area for b in model.bodies], np.bincount(body, area, len(model.bodies)))
+    for i in range(len(model.bodies)):
+        at = body == i
+        if scale[i] > 0.0 and at.any():
+            expose(i, cells[cell[at]], area[at] * scale[i], shape[at] * scale[i])
+    return float(scale[np.argmax(np.abs(np.log(np.maximum(scale, 1e-12))))])
+
+
+def _sides(layout: Layout, mesh: Mesh) -> FloatArray:
+    """Area of the sides of each cell of a plane section or a stack [m2]."""
+    depth = np.array([_depth(layout.regions, int(b)) for b in mesh.region])
+    if layout.kind == "plane":
+        # Half the section with twice the depth: the two sides of the whole are two of the half, doubled by it.
+        return 2.0 * 2.0 * mesh.volume / depth
+    return 4.0 * mesh.volume / np.sqrt(depth)
