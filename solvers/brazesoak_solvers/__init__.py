@@ -14,7 +14,8 @@ if TYPE_CHECKING:
     from .materials import Material, material
     from .mesh import Mesh, graded_edges, structured
     from .probes import Probe
-    from .problem import Graph, Problem, Signals
+    from .arrays import Signals
+    from .problem import Graph, Problem
     from .stepping import Options, Step, Switch, steps
     from .watching import Passing, Watch
 
@@ -23,7 +24,8 @@ _WHERE = {
     "materials": ("Material", "material"),
     "mesh": ("Mesh", "graded_edges", "structured"),
     "probes": ("Probe",),
-    "problem": ("Graph", "Problem", "Signals"),
+    "arrays": ("Signals",),
+    "problem": ("Graph", "Problem"),
     "equilibrium": ("steady",),
     "stepping": ("Options", "Step", "Switch", "steps"),
     "watching": ("Passing", "Watch"),

@@ -327,18 +327,10 @@ class Graph:
         return Arrays(
             V,
             mat,
-            MaterialArrays(
-                *_stack_materials(self._materials),
-                np.array(self._conductivity, np.int64),
-                np.array([min(m.capacity_left.min(), m.capacity_right.min()) for m in self._materials]),
-            ),
-            FaceArrays(*faces, *_series(faces, mat)),
+            _stack_materials(self._materials, self._conductivity),
+            _stack_faces(faces, mat),
             BoundaryArrays(*bounds),
-            CurveArrays(
-                *_stack_curves(self._curves),
-                _pointer([len(c) for c in self._contacts]),
-                np.array([i for c in self._contacts for i in c], np.int64),
-            ),
+            _stack_curves(self._curves, self._contacts),
             ThermostatArrays(
                 np.array([t[0] for t in th], np.int64),
                 np.array([t[1] for t in th], np.int64),
@@ -380,20 +372,33 @@ def _columns(rows: Sequence[Columns], count: int, integer: Sequence[int]) -> lis
     return [np.ascontiguousarray(np.concatenate(c), t) for c, t in zip(zip(*rows, strict=True), types, strict=True)]
 
 
-def _stack_materials(materials: Sequence[Material]) -> Columns:
-    parts = [(m.temperature, m.enthalpy, m.capacity_left, m.capacity_right) for m in materials]
-    return _pointer([m.capacity_left.size for m in materials]), *(np.concatenate(c) for c in zip(*parts, strict=True))
+def _stack_materials(materials: Sequence[Material], conductivity: Sequence[int]) -> MaterialArrays:
+    return MaterialArrays(
+        _pointer([m.capacity_left.size for m in materials]),
+        np.concatenate([m.temperature for m in materials]),
+        np.concatenate([m.enthalpy for m in materials]),
+        np.concatenate([m.capacity_left for m in materials]),
+        np.concatenate([m.capacity_right for m in materials]),
+        np.array(conductivity, np.int64),
+        np.array([min(m.capacity_left.min(), m.capacity_right.min()) for m in materials]),
+    )
 
 
-def _series(faces: Sequence[Any], mat: IntArray) -> tuple[FloatArray, IntArray]:
-    """Shape factor of both half cells of each face in series, and the faces with a contact or two materials."""
-    a, b, _, sa, sb, contact = faces
+def _stack_faces(faces: Sequence[Any], mat: IntArray) -> FaceArrays:
+    """Faces with the shape factor of both half cells in series, and which have a contact or two materials."""
+    a, b, area, sa, sb, contact = faces
     with np.errstate(divide="ignore"):  # two lumped cells: their face is layered and does not use it
-        s = 1.0 / (1.0 / np.asarray(sa, float) + 1.0 / np.asarray(sb, float))
-    return s, np.flatnonzero((contact >= 0) | (mat[a] != mat[b])).astype(np.int64)
+        s = 1.0 / (1.0 / sa + 1.0 / sb)
+    layered = np.flatnonzero((contact >= 0) | (mat[a] != mat[b])).astype(np.int64)
+    return FaceArrays(a, b, area, sa, sb, contact, s, layered)
 
 
-def _stack_curves(curves: Sequence[tuple[FloatArray, FloatArray]]) -> Columns:
-    if not curves:
-        return np.zeros(1, np.int64), np.zeros(0), np.zeros(0)
-    return _pointer([c[0].size for c in curves]), *(np.concatenate(c) for c in zip(*curves, strict=True))
+def _stack_curves(curves: Sequence[tuple[FloatArray, FloatArray]], contacts: Sequence[Sequence[int]]) -> CurveArrays:
+    none = np.zeros(0)
+    return CurveArrays(
+        _pointer([t.size for t, _ in curves]),
+        np.concatenate([none, *(t for t, _ in curves)]),
+        np.concatenate([none, *(v for _, v in curves)]),
+        _pointer([len(c) for c in contacts]),
+        np.array([i for c in contacts for i in c], np.int64),
+    )

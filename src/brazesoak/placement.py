@@ -8,8 +8,10 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
+
 from brazesoak_solvers import graded_edges
-from brazesoak_solvers.cutcells import Body, CutBody, Disc, Layer, Rectangle, breaks, cut, touching
+from brazesoak_solvers.cutcells import CutBody, cut, touching
+from brazesoak_solvers.sections import Body, Disc, Layer, Rectangle, breaks
 
 from .assembly import Assembly, Joint, Segment
 from .errors import GeometryError

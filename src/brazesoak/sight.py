@@ -10,10 +10,12 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
-from brazesoak_solvers.cutcells import Body, CutBody, Disc, Rectangle
-from brazesoak_solvers.facets import Facets, exposed_facets
-from brazesoak_solvers.view_factors import view_factors_by_rays
 from numpy.typing import NDArray
+
+from brazesoak_solvers.cutcells import CutBody
+from brazesoak_solvers.facets import Facets, exposed_facets
+from brazesoak_solvers.sections import Body, Disc, Rectangle
+from brazesoak_solvers.view_factors import view_factors_by_rays
 
 from .placement import Placement
 

@@ -11,9 +11,11 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
-from brazesoak_solvers import Graph, ProblemError
-from brazesoak_solvers.cutcells import CutBody, Touching, breaks, cut, touching
 from numpy.typing import NDArray
+
+from brazesoak_solvers import Graph, ProblemError
+from brazesoak_solvers.cutcells import CutBody, Touching, cut, touching
+from brazesoak_solvers.sections import breaks
 
 from .errors import GeometryError
 from .model import ThermalModel

@@ -10,18 +10,8 @@ import numpy as np
 import pytest
 
 from brazesoak_solvers import ProblemError, graded_edges
-from brazesoak_solvers.cutcells import (
-    SLIVER,
-    Body,
-    CutBody,
-    Disc,
-    Layer,
-    Rectangle,
-    Touching,
-    breaks,
-    cut,
-    touching,
-)
+from brazesoak_solvers.cutcells import SLIVER, CutBody, Touching, cut, touching
+from brazesoak_solvers.sections import Body, Disc, Layer, Rectangle, breaks
 
 EXACT = 1e-7
 """Relative; edges are rounded to a nanometre, and an arc near a quarter of a circle feels that most."""

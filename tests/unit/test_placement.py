@@ -7,7 +7,7 @@ from brazesoak.assembly import Assembly
 from brazesoak.errors import GeometryError, JobFileError
 from brazesoak.layout import NoLayout
 from brazesoak.placement import Placement, find_placement, measured
-from brazesoak_solvers.cutcells import Disc, Rectangle
+from brazesoak_solvers.sections import Disc, Rectangle
 
 from .jobs import assembly, bar, boss, joint, lump, plate, prepared, tube
 

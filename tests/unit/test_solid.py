@@ -12,7 +12,7 @@ from brazesoak.errors import GeometryError
 from brazesoak.model import ThermalModel
 from brazesoak.placement import Placement
 from brazesoak.simulate import Simulation, simulate
-from brazesoak_solvers.cutcells import Body, Disc, Layer
+from brazesoak_solvers.sections import Body, Disc, Layer
 
 from .jobs import bar, boss, joint, plate, prepared, tube
 

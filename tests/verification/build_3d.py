@@ -8,7 +8,8 @@ from numpy.typing import NDArray
 from brazesoak.placement import Placement
 from brazesoak.solid import grid_edges
 from brazesoak_solvers import Graph, Problem, material, structured
-from brazesoak_solvers.cutcells import Body, CutBody, Disc, Layer, cut
+from brazesoak_solvers.cutcells import CutBody, cut
+from brazesoak_solvers.sections import Body, Disc, Layer
 
 FloatArray = NDArray[np.float64]
 

@@ -16,7 +16,8 @@ from brazesoak.model import ThermalModel
 from brazesoak.placement import Placement
 from brazesoak.simulate import FINENESS, simulate
 from brazesoak_solvers import Graph, material, structured
-from brazesoak_solvers.cutcells import Body, Layer, Rectangle, cut
+from brazesoak_solvers.cutcells import cut
+from brazesoak_solvers.sections import Body, Layer, Rectangle
 
 from .build import history, passings
 from .build_3d import cut_cylinder, staircase
