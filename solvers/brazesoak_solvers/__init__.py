@@ -9,12 +9,12 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from .arrays import Signals
     from .equilibrium import steady
     from .errors import ConvergenceError, ProblemError, SolverError
     from .materials import Material, material
     from .mesh import Mesh, graded_edges, structured
     from .probes import Probe
-    from .arrays import Signals
     from .problem import Graph, Problem
     from .stepping import Options, Step, Switch, steps
     from .watching import Passing, Watch

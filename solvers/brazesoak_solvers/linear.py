@@ -107,7 +107,7 @@ def _solver(
     )  # fmt: skip
 
 
-def _neighbours(n: int, a: IntArray, b: IntArray) -> tuple[IntArray, IntArray, IntArray, IntArray]:
+def _neighbours(n: int, a: IntArray, b: IntArray) -> tuple[IntArray, IntArray, Any, Any]:
     """Rows of the graph: row pointer, first entry of a neighbour after the cell, neighbour and face of each entry."""
     start, end = np.concatenate([a, b]), np.concatenate([b, a])
     order = np.lexsort((end, start))
@@ -128,7 +128,7 @@ def _coarsen(n: int, a: IntArray, b: IntArray, w: FloatArray) -> tuple[int, Any,
     face = at.astype(np.int64) - inside
     kept = unique[inside:]
     weight = np.bincount(face[face >= 0], w[face >= 0], kept.size)
-    return count, group, face, kept // count, kept % count, weight
+    return count, group, face, kept // count, kept % count, np.asarray(weight, float)
 
 
 def _hierarchy(n: int, a: IntArray, b: IntArray, w: FloatArray) -> tuple[Levels, int]:

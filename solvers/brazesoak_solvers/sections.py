@@ -94,7 +94,9 @@ def cross_section(layer: Layer, u: FloatArray, v: FloatArray) -> Section:
     shapes = [_rectangle(layer.outline, u, v) if isinstance(layer.outline, Rectangle) else _disc(layer.outline, u, v)]
     holes = [_disc(h, u, v) for h in layer.holes]
     area, across_u, across_v = (shapes[0][i] - sum(h[i] for h in holes) for i in range(3))
-    discs: list[tuple[Disc, tuple[FloatArray, ...], float]] = [(hole, h, -1.0) for h, hole in zip(holes, layer.holes, strict=True)]
+    discs: list[tuple[Disc, tuple[FloatArray, ...], float]] = [
+        (hole, h, -1.0) for h, hole in zip(holes, layer.holes, strict=True)
+    ]
     if isinstance(layer.outline, Disc):
         discs.append((layer.outline, shapes[0], 1.0))
     ends_u, ends_v = np.zeros_like(across_u), np.zeros_like(across_v)

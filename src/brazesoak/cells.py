@@ -19,7 +19,8 @@ class Expose(Protocol):
 
     def __call__(
         self, body: int, cell: IntArray, area: FloatArray, shape: FloatArray, walls: int | None = None
-    ) -> None: ...
+    ) -> None:
+        """Take them."""
 
 
 @dataclass(frozen=True, slots=True)

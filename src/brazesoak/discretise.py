@@ -90,7 +90,7 @@ def discretise(model: ThermalModel, fidelity: str, fineness: int = 2, heating: b
     else:
         cells, faces, grid, scale = add_section(graph, model, materials, contacts, fineness, expose)
     start = np.full(sum(c.size for c in cells) + (0 if chamber is None else 2), model.start)
-    if chamber is not None:
+    if chamber is not None and sensor is not None:
         start[[chamber, sensor]] = model.surroundings.profile.temperature[0] + model.surroundings.offset
     problem = graph.problem(start, model.surroundings.profile.time)
     return Discrete(

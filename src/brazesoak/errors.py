@@ -10,7 +10,7 @@
     │   ├── DataFileError               .path
     │   └── OutOfRangeError             .quantity, .value, .valid_range, .source
     ├── SimulationError     exit 4      the run could not finish
-    │   ├── NotConvergedError           .time, .place, .residual
+    │   ├── NotConvergedError           .time, .place, .residual, .histories: what was computed until then
     │   └── TargetNotReachedError       .part, .reached, .target
     └── ResultFileError     exit 5      .path
 
@@ -19,7 +19,7 @@ A message has four parts: where, what, what was expected, what to do.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -56,7 +56,8 @@ class JobFileError(InputError):
 
 def _place(path: Path | str, fault: Fault) -> str:
     line = "" if fault.line is None else f":{fault.line}"
-    key = f" {fault.key}:" if fault.key else ""
+    named = fault.key and not fault.message.startswith(f"{fault.key}: ")  # some messages say themselves whose they are
+    key = f" {fault.key}:" if named else ""
     return f"{path}{line}:{key} "
 
 
@@ -122,12 +123,18 @@ class SimulationError(BrazesoakError):
 
 
 class NotConvergedError(SimulationError):
-    """The solver could not complete a step, even a small one."""
+    """The solver could not complete a step, even a small one.
 
-    def __init__(self, message: str, *, time: float, place: str, residual: float) -> None:
+    histories : {str: (float, ...)}     what was computed until then: ``time`` [s] and temperatures by name [K]
+    """
+
+    def __init__(
+        self, message: str, *, time: float, place: str, residual: float, histories: Mapping[str, Sequence[float]]
+    ) -> None:
         self.time = time
         self.place = place
         self.residual = residual
+        self.histories = histories
         super().__init__(message)
 
 

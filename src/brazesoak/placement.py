@@ -9,19 +9,18 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from brazesoak_solvers import graded_edges
+from brazesoak_solvers import ProblemError, graded_edges
 from brazesoak_solvers.cutcells import CutBody, cut, touching
 from brazesoak_solvers.sections import Body, Disc, Layer, Rectangle, breaks
 
 from .assembly import Assembly, Joint, Segment
+from .cells import FloatArray
 from .errors import GeometryError
 from .layout import NoLayout, pile
 from .shapes import RectangularFace
 
 AXES = "xyz"
 CLOSE = 1e-9
-
-
 SHARED = 2e-3
 """Share of a part that may lie in another before it is called a fault: round parts that touch are cut by the grid."""
 CHECKED_ACROSS = 48
@@ -34,12 +33,14 @@ class Placement:
 
     symmetric : (bool, bool, bool)      whether the assembly is its own mirror image about x = 0, y = 0, z = 0
     undeclared : ((int, int, float), ...)   pairs that touch without a joint, and the area [m2]
+    names : (str, ...)                  of the segments, for messages
     """
 
     bodies: tuple[Body, ...]
     symmetric: tuple[bool, bool, bool]
     reason: str
     undeclared: tuple[tuple[int, int, float], ...] = ()
+    names: tuple[str, ...] = ()
 
     @property
     def is_pile(self) -> bool:
@@ -51,9 +52,11 @@ def find_placement(assembly: Assembly) -> Placement | NoLayout:
     """Bodies of every segment, or the reason why there are none."""
     if any(s.shape.kind == "lump" for s in assembly.segments):
         return NoLayout("a segment is given by its mass and area only")
+    names = tuple(s.name for s in assembly.segments)
     if all(s.place is not None for s in assembly.segments):
         bodies = tuple(_placed(s) for s in assembly.segments)
-        return Placement(_with_holes(assembly, bodies), (False, False, False), "every segment has its place")
+        reason = "every segment has its place"
+        return Placement(_with_holes(assembly, bodies), (False, False, False), reason, names=names)
     found = pile(assembly)
     if isinstance(found, NoLayout):
         return found
@@ -61,7 +64,8 @@ def find_placement(assembly: Assembly) -> Placement | NoLayout:
         Body(2, (Layer(low, high, _outline(s, found.turned[i], found.faces[i]), _bore(s, 0.0, 0.0)),))
         for i, (s, (low, high)) in enumerate(zip(assembly.segments, found.levels, strict=True))
     )
-    return Placement(_with_holes(assembly, bodies), (True, True, False), "the parts lie centre on centre")
+    reason = "the parts lie centre on centre"
+    return Placement(_with_holes(assembly, bodies), (True, True, False), reason, names=names)
 
 
 def measured(assembly: Assembly, placement: Placement) -> tuple[Assembly, Placement]:
@@ -69,13 +73,13 @@ def measured(assembly: Assembly, placement: Placement) -> tuple[Assembly, Placem
 
     Raises
     ------
-    GeometryError   two segments share space, or those of a joint do not touch
+    GeometryError   two segments share space, those of a joint do not touch, or a plug is not as deep as its joint says
     """
     found = breaks(placement.bodies)
     size = max(b[-1] - b[0] for b in found) / CHECKED_ACROSS
     edges = tuple(graded_edges(b, size) for b in found)
     shape = tuple(e.size - 1 for e in edges)
-    cuts = [cut(body, edges) for body in placement.bodies]
+    cuts = cut_all(placement, edges)
     exposed = [float(c.flat_area.sum() + c.round_area.sum()) for c in cuts]
     areas: dict[tuple[int, int], float] = {}
     walls: dict[tuple[int, int], float] = {}
@@ -85,12 +89,36 @@ def measured(assembly: Assembly, placement: Placement) -> tuple[Assembly, Placem
             flat, curved = (float(t.area.sum()) for t in touching(cuts[i], cuts[j], shape))
             areas[i, j], walls[i, j] = flat + curved, curved
             exposed[i], exposed[j] = exposed[i] - areas[i, j], exposed[j] - areas[i, j]
+    for s, c in zip(assembly.segments, cuts, strict=True):
+        _check_volume(s, float(c.volume.sum()))
     # A plug is joined by its side; the bottom of its hole is covered, but no joint.
     joints = tuple(replace(j, area=_touch(assembly, j, walls if j.fit == "plug" else areas)) for j in assembly.joints)
     segments = tuple(replace(s, exposed_area=e) for s, e in zip(assembly.segments, exposed, strict=True))
     declared = {tuple(sorted(j.segments)) for j in assembly.joints}
     undeclared = tuple((*pair, area) for pair, area in areas.items() if area > 0.0 and pair not in declared)
     return replace(assembly, segments=segments, joints=joints), replace(placement, undeclared=undeclared)
+
+
+def cut_all(placement: Placement, edges: tuple[FloatArray, ...]) -> tuple[CutBody, ...]:
+    """Every body on a grid.
+
+    Raises
+    ------
+    GeometryError   a body vanishes on it
+    """
+    cuts = []
+    for n, body in enumerate(placement.bodies):
+        try:
+            cuts.append(cut(body, edges))
+        except ProblemError as error:
+            name = placement.names[n] if placement.names else ""
+            who = f'"{name}"' if name else "a segment"
+            raise GeometryError(
+                f"{who} vanishes on the solid grid: it is too thin beside the whole assembly; choose "
+                'fidelity = "section" or "network"',
+                part=name,
+            ) from error
+    return tuple(cuts)
 
 
 def _touch(assembly: Assembly, joint: Joint, areas: dict[tuple[int, int], float]) -> float:
@@ -104,10 +132,20 @@ def _touch(assembly: Assembly, joint: Joint, areas: dict[tuple[int, int], float]
     return areas[a, b]
 
 
-def _check_apart(assembly: Assembly, cuts: list[CutBody], i: int, j: int, shape: tuple[int, ...]) -> None:
+def _check_volume(segment: Segment, placed: float) -> None:
+    """The hole that a plug has where it lies must be the one that its joint tells of."""
+    if abs(placed - segment.volume) > SHARED * segment.volume:
+        raise GeometryError(
+            f'"{segment.name}" has {placed * 1e6:.4g} cm3 as placed, but {segment.volume * 1e6:.4g} cm3 by the depth of '
+            'its plugs; correct "depth", or "at" of the plug',
+            part=segment.name,
+        )
+
+
+def _check_apart(assembly: Assembly, cuts: tuple[CutBody, ...], i: int, j: int, shape: tuple[int, ...]) -> None:
     """No place of the grid may be filled twice over."""
-    places = [np.ravel_multi_index(cuts[n].place.T, shape) for n in (i, j)]
-    _, a, b = np.intersect1d(*places, return_indices=True)
+    one, other = (np.ravel_multi_index(tuple(cuts[n].place.T), shape) for n in (i, j))
+    _, a, b = np.intersect1d(one, other, return_indices=True)
     # In a cell that both cut, the two together may fill it; the excess is what they share.
     excess = float(np.maximum(cuts[i].volume[a] + cuts[j].volume[b] - cuts[i].place_volume[a], 0.0).sum())
     if excess > SHARED * min(cuts[i].volume.sum(), cuts[j].volume.sum()):

@@ -8,8 +8,9 @@ from __future__ import annotations
 from itertools import pairwise
 
 import numpy as np
-from brazesoak_solvers import Graph, Mesh, structured
 from numpy.typing import NDArray
+
+from brazesoak_solvers import Graph, Mesh, structured
 
 from .cells import Expose, FloatArray, Grid, IntArray, furthest
 from .errors import GeometryError
@@ -21,27 +22,31 @@ FINEST = 4
 
 
 def add_section(
-    graph: Graph,
-    model: ThermalModel,
-    layout: Layout,
-    materials: list[int],
-    contacts: tuple[int, ...],
-    expose: Expose,
-    fineness: int,
-) -> tuple[tuple[IntArray, ...], list[IntArray], Grid, float]:
-    """A grid through the assembly, scaled to the exact mass, exposed area and joint area of every body."""
-    mesh, grid = _mesh(layout, fineness)
+    graph: Graph, model: ThermalModel, materials: list[int], contacts: tuple[int, ...], fineness: int, expose: Expose
+) -> tuple[tuple[IntArray, ...], tuple[IntArray, ...], Grid, float]:
+    """Add a grid through the assembly; cells of each body, faces of each joint, the grid, and the largest scale.
+
+    Raises
+    ------
+    GeometryError   the segments of a joint do not touch in the section
+    """
+    assert model.layout is not None
+    mesh, grid = _mesh(model.layout, fineness)
     bodies = mesh.region
-    volume = mesh.volume * _ratio([b.volume for b in model.bodies], np.bincount(bodies, mesh.volume))[bodies]
-    cells = graph.cells(volume, np.asarray(materials)[bodies])
-    faces = _join(graph, model, mesh, cells, contacts)
-    scale = _expose_all(model, layout, mesh, cells, expose)
+    full = _ratio([b.volume for b in model.bodies], bodies, mesh.volume)
+    cells = graph.cells(mesh.volume * full[bodies], np.asarray(materials)[bodies])
+    faces, joined = _join(graph, model, mesh, cells, contacts)
+    exposed = _expose_all(model, model.layout, mesh, cells, expose)
     by_body = tuple(cells[bodies == i] for i in range(len(model.bodies)))
-    return by_body, faces, Grid(grid.kind, grid.x_edges, grid.y_edges, _shifted(mesh.number, cells), grid.body), scale
+    grid = Grid(grid.kind, grid.x_edges, grid.y_edges, _shifted(mesh.number, cells), grid.body)
+    return by_body, faces, grid, furthest([*full.tolist(), *joined, *exposed.tolist()])
 
 
-def _ratio(wanted: list[float], found: FloatArray) -> FloatArray:
-    return np.array(wanted) / np.where(found > 0.0, found, 1.0)
+def _ratio(wanted: list[float], body: IntArray, found: FloatArray) -> FloatArray:
+    """For each body, what is wanted over the sum of what was found of it."""
+    total = np.zeros(len(wanted))
+    np.add.at(total, body, found)
+    return np.asarray(wanted) / np.where(total > 0.0, total, 1.0)
 
 
 def _shifted(number: IntArray, cells: IntArray) -> IntArray:
@@ -79,38 +84,45 @@ def _edges(values: list[float], fineness: int) -> FloatArray:
     breaks = np.unique(np.round(values, 9))
     size = (breaks[-1] - breaks[0]) / 16.0
     edges = [breaks[:1]]
-    for low, high in zip(breaks[:-1], breaks[1:], strict=True):
+    for low, high in pairwise(breaks.tolist()):
         count = fineness * max(int(np.ceil((high - low) / size)), FINEST // 2)
         edges.append(np.linspace(low, high, count + 1)[1:])
     return np.concatenate(edges)
 
 
-def _join(graph: Graph, model: ThermalModel, mesh: Mesh, cells: IntArray, contacts: tuple[int, ...]) -> list[IntArray]:
-    """Faces inside bodies, and through the declared joints; bodies that only touch do not conduct."""
+def _join(
+    graph: Graph, model: ThermalModel, mesh: Mesh, cells: IntArray, contacts: tuple[int, ...]
+) -> tuple[tuple[IntArray, ...], list[float]]:
+    """Faces inside bodies, and through the declared joints with the scale of each; others do not conduct."""
     f = mesh.faces
     a, b = mesh.region[f.cell_a], mesh.region[f.cell_b]
     own = a == b
     graph.faces(cells[f.cell_a[own]], cells[f.cell_b[own]], f.area[own], f.shape_a[own], f.shape_b[own])
-    added = []
+    added, scales = [], []
     for contact, number in zip(model.contacts, contacts, strict=True):
         at = _between(a, b, contact)
-        scale = contact.area / f.area[at].sum()
-        added.append(
-            graph.faces(
-                cells[f.cell_a[at]], cells[f.cell_b[at]],
-                f.area[at] * scale, f.shape_a[at] * scale, f.shape_b[at] * scale, number,
+        if not at.any():
+            names = [model.bodies[n].name for n in contact.bodies]
+            raise GeometryError(
+                f'"{names[0]}" and "{names[1]}" do not touch in a section through the assembly; check sizes and depth, '
+                'or choose fidelity = "network"',
+                part=contact.name,
             )
-        )  # fmt: skip
-    return added
+        scale = contact.area / float(f.area[at].sum())
+        one, other = cells[f.cell_a[at]], cells[f.cell_b[at]]
+        area, shape_a, shape_b = (v[at] * scale for v in (f.area, f.shape_a, f.shape_b))
+        added.append(graph.faces(one, other, area, shape_a, shape_b, number))
+        scales.append(scale)
+    return tuple(added), scales
 
 
 def _between(a: IntArray, b: IntArray, contact: Contact) -> NDArray[np.bool_]:
     one, other = contact.bodies
-    return ((a == one) & (b == other)) | ((a == other) & (b == one))
+    return np.asarray(((a == one) & (b == other)) | ((a == other) & (b == one)))
 
 
-def _expose_all(model: ThermalModel, layout: Layout, mesh: Mesh, cells: IntArray, expose: Expose) -> float:
-    """Boundary faces of every body, scaled to its exact exposed area; returns the scale furthest from 1."""
+def _expose_all(model: ThermalModel, layout: Layout, mesh: Mesh, cells: IntArray, expose: Expose) -> FloatArray:
+    """Boundary faces of every body, scaled to its exact exposed area; returns the scales."""
     outer = mesh.outer
     inside = (outer.axis == 0) & (outer.side == 0) & (outer.centre[:, 0] < 1e-12) & (layout.kind != "stack")
     cell, area, shape = outer.cell[~inside], outer.area[~inside], outer.shape[~inside]
@@ -120,12 +132,12 @@ def _expose_all(model: ThermalModel, layout: Layout, mesh: Mesh, cells: IntArray
         cell = np.concatenate([cell, np.arange(side.size)])
         area, shape = np.concatenate([area, side]), np.concatenate([shape, np.full(side.size, np.inf)])
     body = mesh.region[cell]
-    scale = _ratio([b.exposed_area for b in model.bodies], np.bincount(body, area, len(model.bodies)))
+    scale = _ratio([b.exposed_area for b in model.bodies], body, area)
     for i in range(len(model.bodies)):
         at = body == i
         if scale[i] > 0.0 and at.any():
             expose(i, cells[cell[at]], area[at] * scale[i], shape[at] * scale[i])
-    return float(scale[np.argmax(np.abs(np.log(np.maximum(scale, 1e-12))))])
+    return scale
 
 
 def _sides(layout: Layout, mesh: Mesh) -> FloatArray:
@@ -133,5 +145,5 @@ def _sides(layout: Layout, mesh: Mesh) -> FloatArray:
     depth = np.array([_depth(layout.regions, int(b)) for b in mesh.region])
     if layout.kind == "plane":
         # Half the section with twice the depth: the two sides of the whole are two of the half, doubled by it.
-        return 2.0 * 2.0 * mesh.volume / depth
-    return 4.0 * mesh.volume / np.sqrt(depth)
+        return np.asarray(2.0 * 2.0 * mesh.volume / depth)
+    return np.asarray(4.0 * mesh.volume / np.sqrt(depth))

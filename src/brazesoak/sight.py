@@ -63,7 +63,7 @@ def find_sight(
     keys = [_face_keys(i, c, placement.bodies[i], edges, tile) for i, c in enumerate(cuts)]
     areas = [np.concatenate([f, r]) for f, r in zip(open_flat, open_round, strict=True)]
     table, patch = np.unique(np.concatenate(keys), axis=0, return_inverse=True)
-    counted = np.bincount(patch, np.concatenate(areas), table.shape[0])
+    counted = _total(patch, np.concatenate(areas), table.shape[0])
     patch, table, counted = _without_empty(patch, table, counted)
     whole = counted * 2.0 ** fold.sum()
     full_edges, region = _room(placement, edges, cuts, chamber_side)
@@ -134,7 +134,14 @@ def _without_empty(patch: IntArray, table: IntArray, area: FloatArray) -> tuple[
     """Patches whose faces are all covered join the nearest open patch of their body."""
     open_ = np.flatnonzero(area > 1e-9 * area.max())
     nearest = np.array([_nearest(table[k], table[open_]) for k in range(table.shape[0])])
-    return nearest[patch], table[open_], np.bincount(nearest, area, open_.size)
+    return nearest[patch], table[open_], _total(nearest, area, open_.size)
+
+
+def _total(patch: IntArray, area: FloatArray, n: int) -> FloatArray:
+    """Area of each of `n` patches."""
+    found = np.zeros(n)
+    np.add.at(found, patch, area)
+    return found
 
 
 def _nearest(key: IntArray, table: IntArray) -> int:

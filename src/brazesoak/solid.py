@@ -6,26 +6,21 @@ see the furnace. Where the assembly is its own mirror image, a half or a quarter
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import pairwise
 
 import numpy as np
-from numpy.typing import NDArray
 
-from brazesoak_solvers import Graph, ProblemError
-from brazesoak_solvers.cutcells import CutBody, Touching, cut, touching
+from brazesoak_solvers import Graph
+from brazesoak_solvers.cutcells import CutBody, Touching, touching
 from brazesoak_solvers.sections import breaks
 
+from .cells import Expose, FloatArray, IntArray, furthest
 from .errors import GeometryError
 from .model import ThermalModel
-from .placement import Placement
+from .placement import Placement, cut_all
 from .sight import Sight, find_sight
-
-FloatArray = NDArray[np.float64]
-IntArray = NDArray[np.int64]
-Expose = Callable[[int, IntArray, FloatArray, FloatArray, int], None]
-"""(body, cells, areas, shape factors, surroundings for radiation) -> None"""
 
 MOST_PLACES = 3_000_000
 """A grid of more places than this would not fit in the memory of a small computer."""
@@ -54,11 +49,12 @@ class Geometry:
 
 @dataclass(frozen=True, slots=True)
 class SolidCells:
-    """Cells of each body, faces of each joint, and the geometry they came from."""
+    """Cells of each body, faces of each joint, the geometry they came from, and the largest scale."""
 
     cells: tuple[IntArray, ...]
     faces: tuple[IntArray, ...]
     geometry: Geometry
+    scale: float
 
 
 def grid_edges(placement: Placement, fineness: int) -> tuple[FloatArray, ...]:
@@ -76,15 +72,15 @@ def grid_edges(placement: Placement, fineness: int) -> tuple[FloatArray, ...]:
     for b, symmetric in zip(found, placement.symmetric, strict=True):
         kept = np.unique(np.concatenate([[0.0], b[b > 0.0]])) if symmetric else b
         parts = [kept[:1]]
-        for low, high in zip(kept[:-1], kept[1:], strict=True):
+        for low, high in pairwise(kept.tolist()):
             count = fineness * max(1, round(np.ceil((high - low) / size - 1e-9)))
             parts.append(np.linspace(low, high, count + 1)[1:])
         edges.append(np.concatenate(parts))
     places = np.prod([float(e.size - 1) for e in edges])
     if places > MOST_PLACES:
         raise GeometryError(
-            f"a solid grid of this assembly has {places:.2g} places, more than {MOST_PLACES:.0e}: its parts are of very "
-            'different size, or there are many of them; choose fidelity = "section" or "network"',
+            f"a solid grid of this assembly has {places:.2g} places, more than {MOST_PLACES:.0e}: its parts are of "
+            'very different size, or there are many of them; choose fidelity = "section" or "network"',
             part="",
         )
     return tuple(edges)
@@ -100,14 +96,7 @@ def geometry(placement: Placement, fineness: int) -> Geometry:
     """
     edges = grid_edges(placement, fineness)
     shape = tuple(e.size - 1 for e in edges)
-    try:
-        bodies = tuple(cut(body, edges) for body in placement.bodies)
-    except ProblemError as error:
-        raise GeometryError(
-            "a segment vanishes on the solid grid: it is too thin beside the whole assembly; choose "
-            'fidelity = "section" or "network"',
-            part="",
-        ) from error
+    bodies = cut_all(placement, edges)
     open_flat = tuple(b.flat_area.copy() for b in bodies)
     open_round = tuple(b.round_area.copy() for b in bodies)
     touches = {}
@@ -158,32 +147,47 @@ def add_solid(
     """
     assert model.placement is not None
     g = geometry(model.placement, fineness)
-    cells = []
+    cells, scales = [], []
     for body, material, b in zip(g.bodies, materials, model.bodies, strict=True):
-        own = graph.cells(body.volume * (b.volume / body.volume.sum()), material)
+        full = b.volume / float(body.volume.sum())  # holds the fold of a symmetric assembly, too
+        own = graph.cells(body.volume * full, material)
         graph.faces(own[body.a], own[body.b], body.area * g.fold, body.shape_a * g.fold, body.shape_b * g.fold)
         cells.append(own)
-    faces = []
-    for contact, number in zip(model.contacts, contacts, strict=True):
-        i, j = sorted(contact.bodies)
-        a, b, A, sa, sb = _joint_faces(g.bodies[i], g.bodies[j], *g.touches[i, j])
-        if A.size == 0:
-            names = [model.bodies[n].name for n in contact.bodies]
-            raise GeometryError(
-                f'joint "{contact.name}": "{names[0]}" and "{names[1]}" do not touch where the joints put them; check '
-                'sizes and depth, or give every segment its place with "at"',
-                part=contact.name,
-            )
-        scale = contact.area / A.sum()  # holds the fold of a symmetric assembly, too
-        faces.append(graph.faces(cells[i][a], cells[j][b], A * scale, sa * scale, sb * scale, number))
+        scales.append(full / g.fold)
+    faces, joined = _join(graph, model, contacts, g, cells)
     if model.shade:
         _expose_patches(graph, model, g, fineness, cells, expose, walls)
+        exposed = []
     else:
-        _expose_all(model, g, cells, expose, walls)
-    return SolidCells(tuple(cells), tuple(faces), g)
+        exposed = _expose_all(model, g, cells, expose, walls)
+    return SolidCells(tuple(cells), faces, g, furthest([*scales, *joined, *exposed]))
 
 
-def _joint_faces(one: CutBody, other: CutBody, flat: Touching, curved: Touching) -> tuple[NDArray[np.generic], ...]:
+def _join(
+    graph: Graph, model: ThermalModel, contacts: tuple[int, ...], g: Geometry, cells: list[IntArray]
+) -> tuple[tuple[IntArray, ...], list[float]]:
+    """Faces through the declared joints, and the scale of each."""
+    faces, scales = [], []
+    for contact, number in zip(model.contacts, contacts, strict=True):
+        i, j = sorted(contact.bodies)
+        one, other, area, shape_one, shape_other = _joint_faces(g.bodies[i], g.bodies[j], *g.touches[i, j])
+        if area.size == 0:
+            names = [model.bodies[n].name for n in contact.bodies]
+            raise GeometryError(
+                f'"{names[0]}" and "{names[1]}" do not touch where the joints put them; check sizes and depth, or give '
+                'every segment its place with "at"',
+                part=contact.name,
+            )
+        scale = contact.area / float(area.sum())
+        ends = cells[i][one], cells[j][other]
+        faces.append(graph.faces(*ends, area * scale, shape_one * scale, shape_other * scale, number))
+        scales.append(scale / g.fold)
+    return tuple(faces), scales
+
+
+def _joint_faces(
+    one: CutBody, other: CutBody, flat: Touching, curved: Touching
+) -> tuple[IntArray, IntArray, FloatArray, FloatArray, FloatArray]:
     """Cells on both sides, area and shape factors of what two bodies share."""
     parts = []
     for body, f, c in ((one, flat.one, curved.one), (other, flat.other, curved.other)):
@@ -204,13 +208,16 @@ def _open_faces(g: Geometry, i: int) -> tuple[IntArray, FloatArray, FloatArray, 
     return cell, area, per_area * area, at, on
 
 
-def _expose_all(model: ThermalModel, g: Geometry, cells: list[IntArray], expose: Expose, walls: int) -> None:
-    """Every open face sees the chamber; areas scaled to the exact exposed area of each body."""
+def _expose_all(model: ThermalModel, g: Geometry, cells: list[IntArray], expose: Expose, walls: int) -> list[float]:
+    """Every open face sees the chamber; areas scaled to the exact exposed area of each body. Returns the scales."""
+    scales = []
     for i, own in enumerate(cells):
         cell, area, shape, _, _ = _open_faces(g, i)
         if area.size and model.bodies[i].exposed_area > 0.0:
-            scale = model.bodies[i].exposed_area / area.sum()
+            scale = model.bodies[i].exposed_area / float(area.sum())
             expose(i, own[cell], area * scale, shape * scale, walls)
+            scales.append(scale / g.fold)
+    return scales
 
 
 def _expose_patches(

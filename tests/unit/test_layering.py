@@ -12,8 +12,8 @@ import brazesoak_solvers
 
 APPLICATION, CORE = (Path(p.__file__ or "").parent for p in (brazesoak, brazesoak_solvers))
 EDGE = ("cli", "jobfile", "results", "report", "plots", "__main__")
-PHYSICS = ("shapes", "assembly", "joints", "furnace", "model", "layout")
-BRIDGE = ("discretise", "simulate", "solid", "sight", "placement")
+PHYSICS = ("shapes", "contacts", "bores", "assembly", "joints", "furnace", "model", "layout")
+BRIDGE = ("cells", "discretise", "section", "simulate", "solid", "sight", "placement")
 """The only modules that know the solver."""
 SHOWING = ("results", "report", "plots")
 

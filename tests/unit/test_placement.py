@@ -231,6 +231,19 @@ def test_a_joint_whose_parts_do_not_touch_is_a_fault_with_a_line(z: float) -> No
     assert line > 0
 
 
+@pytest.mark.parametrize(("x", "z"), [(0, 15), (60, 5)])
+def test_a_plug_that_does_not_sit_as_its_joint_says_is_a_fault_with_a_line(x: float, z: float) -> None:
+    """5 mm deep where the joint says 15, and half of it beyond the rim of the plate."""
+    said, line = fault(
+        plate(thickness="20 mm", at=at(0, 0, 0)),
+        boss(at=at(x, 0, z)),
+        joint("boss", "plate", fit="plug", depth="15 mm"),
+    )
+    assert '"plate" has' in said
+    assert '"depth"' in said
+    assert line > 0
+
+
 def test_errors_name_the_part_for_whoever_asks() -> None:
     a = assembly(STANDING[0], boss(at=at(10, -5, 60)), STANDING[2])
     p = find_placement(a)

@@ -1,0 +1,77 @@
+"""One heat as computed: what was read at which time, and when every place passed every temperature. SI."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from .cells import FloatArray
+from .discretise import Discrete
+
+Finish = Callable[[float, float], float]
+"""(clock start, last passing of a target) -> end of the hold [s]."""
+Progress = Callable[[str, float], None]
+"""Called with what is being done and how much of it is done, 0 to 1."""
+
+
+@dataclass(frozen=True, slots=True)
+class Passed:
+    """When a joint's coldest point first passed each temperature [s]."""
+
+    solidus: float | None
+    liquidus: float | None
+    target: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """Temperature of every cell of a section [K], float64[nx, ny], at one time [s]."""
+
+    temperature: FloatArray
+    time: float
+
+
+@dataclass(frozen=True, slots=True)
+class Simulation:
+    """One heat, computed.
+
+    Attributes
+    ----------
+    time : float64[n_time]                          [s]
+    coldest, hottest : float64[n_body, n_time]      [K]
+    joint, warm : float64[n_joint, n_time]          coldest and hottest point of each joint [K]
+    sensor, program : float64[n_time]               what the furnace shows and what it was asked for [K]
+    joints : (Passed, ...);  bodies : ((solidus, liquidus), ...)   passings [s]
+    clock_start, hold_end : float                   [s]
+    joints_solid, safe_to_open : float or None      on cooling [s]
+    load_heat, chamber_heat, loss_heat, heater_heat : float    to the end of the hold [J]
+    balance_error : float                           relative to the heat exchanged
+    """
+
+    time: FloatArray
+    coldest: FloatArray
+    hottest: FloatArray
+    joint: FloatArray
+    warm: FloatArray
+    sensor: FloatArray
+    program: FloatArray
+    joints: tuple[Passed, ...]
+    bodies: tuple[tuple[float | None, float | None], ...]
+    clock_start: float
+    hold_end: float
+    joints_solid: float | None
+    safe_to_open: float | None
+    load_heat: float
+    chamber_heat: float
+    loss_heat: float
+    heater_heat: float
+    balance_error: float
+    n_cell: int
+    n_step: int
+    field: Field | None
+    discrete: Discrete
+
+    @property
+    def last_target(self) -> float:
+        """When the slowest joint passed its target [s]."""
+        return max(p.target for p in self.joints if p.target is not None)
