@@ -13,7 +13,9 @@ import brazesoak_solvers
 APPLICATION, CORE = (Path(p.__file__ or "").parent for p in (brazesoak, brazesoak_solvers))
 EDGE = ("cli", "jobfile", "results", "report", "plots", "__main__")
 PHYSICS = ("shapes", "contacts", "bores", "assembly", "joints", "furnace", "model", "layout")
-BRIDGE = ("cells", "discretise", "section", "simulate", "solid", "sight", "placement")
+BRIDGE = (
+    "cells", "discretise", "heat", "section", "sight", "simulate", "simulation", "solid", "placement", "unfinished",
+)  # fmt: skip
 """The only modules that know the solver."""
 SHOWING = ("results", "report", "plots")
 

@@ -11,7 +11,7 @@ from brazesoak.errors import NotConvergedError, SimulationError, TargetNotReache
 from brazesoak.furnace import Chamber, Profile
 from brazesoak.model import ThermalModel
 from brazesoak.simulate import TOLERANCE, Simulation, refine, simulate
-from brazesoak_solvers import ConvergenceError
+from brazesoak_solvers import ConvergenceError, ProblemError
 
 from .jobs import LIBRARY, SIGMA, body, boss, contact, joint, kelvin, lump, model, plate, prepared
 
@@ -411,10 +411,58 @@ def test_failure_of_the_solver_is_told_in_the_user_s_terms(monkeypatch: pytest.M
         raise ConvergenceError(time=120.0, step=1e-7, cell=1, residual=3.0)
         yield
 
-    monkeypatch.setattr("brazesoak.simulate.steps", fail)
+    monkeypatch.setattr("brazesoak.heat.steps", fail)
     with pytest.raises(NotConvergedError) as caught:
         run(model(*UNEQUAL))
     assert (caught.value.place, caught.value.time, caught.value.residual) == ("b", 120.0, 3.0)
+
+
+def test_a_failure_on_the_way_leaves_what_was_computed_until_then(monkeypatch: pytest.MonkeyPatch) -> None:
+    from brazesoak import heat
+
+    marched = heat.steps
+
+    def fail_late(*args: object, **keys: object):  # type: ignore[no-untyped-def]
+        for step in marched(*args, **keys):  # type: ignore[arg-type]
+            if step.start > 600.0:
+                raise ConvergenceError(time=step.start, step=1e-7, cell=1, residual=3.0)
+            yield step
+
+    monkeypatch.setattr("brazesoak.heat.steps", fail_late)
+    with pytest.raises(NotConvergedError) as caught:
+        run(model(*UNEQUAL))
+    kept = caught.value.histories
+    assert set(kept) >= {"time", 'coldest of joint "joint 0-1"', 'coldest of "a"', 'hottest of "b"'}
+    assert {len(values) for values in kept.values()} == {len(kept["time"])}
+    assert kept["time"][-1] > 600.0
+    assert kept['coldest of "a"'][-1] > kept['coldest of "a"'][0] == kelvin(20.0)
+
+
+def test_what_the_solver_refuses_on_the_way_is_told_too(monkeypatch: pytest.MonkeyPatch) -> None:
+    def refuse(*args: object, **keys: object):  # type: ignore[no-untyped-def]
+        raise ProblemError("a contact is not a number")
+        yield
+
+    monkeypatch.setattr("brazesoak.heat.steps", refuse)
+    with pytest.raises(SimulationError, match="cannot be laid out for the solver: a contact is not a number"):
+        run(model(*UNEQUAL))
+
+
+def test_a_furnace_without_the_power_for_the_target_is_told_so() -> None:
+    """1.5 W/K: 900 W hold 600 K above the room of 20 degC; at 727 degC 1060 W are lost."""
+    with pytest.raises(TargetNotReachedError) as caught:
+        run(model(*UNEQUAL, walls=RAMP, chamber=replace(CHAMBER, power=900.0)))
+    said = str(caught.value)
+    assert "the furnace itself stops at 620 degC for want of power: it has 900 W, and at 727 degC loses 1060 W" in said
+    assert 'joint "joint 0-1" comes to 6' in said
+    assert "power" in said.partition("Expected")[2]
+    assert caught.value.part == "joint 0-1"
+
+
+def test_the_warm_side_of_a_joint_is_kept() -> None:
+    found = run(model(*UNEQUAL))
+    assert np.array_equal(found.warm[0], found.hottest.max(axis=0))
+    assert np.any(found.warm[0] > found.joint[0] + 1.0)
 
 
 def test_parts_the_solver_cannot_take_are_told_too() -> None:

@@ -1,0 +1,285 @@
+"""The march of one heat: until every joint is at its target, through the hold, and down again."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from brazesoak_solvers import ConvergenceError, Options, Probe, Problem, Step, Switch, Watch, steps
+
+from .cells import FloatArray
+from .discretise import FILLED, SOLID, discretise
+from .errors import TargetNotReachedError
+from .model import ThermalModel
+from .simulation import Field, Finish, Passed, Progress, Simulation
+from .unfinished import not_converged, not_reached
+
+HORIZON = 48 * 3600.0
+"""A joint that is not at its target so long after the program's last corner never will be [s]."""
+
+
+class Heat:
+    """The march of one heat: three phases over one set of probes.
+
+    The probes are, in this order: coldest point of each joint, coldest and hottest of each body, hottest point of each
+    joint, and of a real furnace its chamber and its sensor.
+    """
+
+    def __init__(
+        self, model: ThermalModel, fidelity: str, fineness: int, tolerance: float, every: float, progress: Progress
+    ) -> None:
+        self.model, self.fidelity, self.fineness, self.every = model, fidelity, fineness, every
+        self.options = Options(tolerance=tolerance)
+        self.progress = progress
+        self.discrete = discretise(model, fidelity, fineness)
+        d = self.discrete
+        furnace = (Probe((d.chamber,)), Probe((d.sensor,))) if d.chamber is not None and d.sensor is not None else ()
+        warm = tuple(Probe(p.index, "warm side", "greatest") for p in d.joints)
+        self.probes = (*d.joints, *d.coldest, *d.hottest, *warm, *furnace)
+        self.n_joint, self.n_body = len(d.joints), len(d.coldest)
+        self.horizon = HORIZON + float(model.surroundings.profile.time[-1])
+        self.watches: list[Watch] = []
+        self.field: Field | None = None
+
+    def run(self, finish: Finish, open_below: float | None) -> Simulation:
+        """Heat, hold, and cool where that is asked for."""
+        d, model = self.discrete, self.model
+        switches = [
+            Switch(probe, contact.liquidus, number, FILLED)
+            for probe, contact, number in zip(d.joints, model.contacts, d.contacts, strict=True)
+        ]
+        T, time, states = self._heat_up(d.problem, switches)
+        end = finish(self._clock_start(), self._last_target())
+        if end > time:
+            T, time = self._march(_resumed(d.problem, T, states), time, end)
+        heats = self._heats(T)
+        balance = self._balance()
+        hold_end = time
+        solid = safe = None
+        if open_below is not None and d.chamber is not None:
+            solid, safe = self._cool(T, states, time, open_below)
+        return self._result(hold_end, solid, safe, heats, balance)
+
+    def _heat_up(self, problem: Problem, switches: Sequence[Switch]) -> tuple[FloatArray, float, NDArray[np.int64]]:
+        """March until every joint has passed its target and the clock has started."""
+        watch = self._new_watch(problem, self._rising())
+        for step in self._guarded(steps(problem, self.horizon, self.options, switches)):
+            watch.see(step)
+            self._keep_field(step, watch)
+            self._report(watch)
+            if self._all_passed() and self._clock_started():
+                # Every target lies above its liquidus: all joints are filled.
+                states = step.states.copy()
+                states[list(self.discrete.contacts)] = FILLED
+                return step.T, step.end, states
+        raise self._not_reached()
+
+    def _march(self, problem: Problem, start: float, end: float) -> tuple[FloatArray, float]:
+        watch = self._new_watch(problem, ())
+        T = problem.initial
+        for step in self._guarded(steps(problem, end, self.options, start=start)):
+            watch.see(step)
+            T = step.T
+        return T, end
+
+    def _cool(
+        self, T: FloatArray, states: NDArray[np.int64], start: float, open_below: float
+    ) -> tuple[float | None, float | None]:
+        """March with the heater off until everything is below `open_below`."""
+        off = discretise(self.model, self.fidelity, self.fineness, heating=False)
+        warm = self.n_joint + 2 * self.n_body  # a joint is solid when the last of it is
+        falling = [(warm + j, c.solidus) for j, c in enumerate(self.model.contacts)]
+        all_below = min(open_below, *(c.solidus for c in self.model.contacts))
+        hottest = [(self.n_joint + self.n_body + i, open_below) for i in range(self.n_body)]
+        watch = self._new_watch(_resumed(off.problem, T, states), [*falling, *hottest])
+        freezing = [
+            Switch(self.probes[warm + j], c.solidus, off.contacts[j], SOLID, upwards=False)
+            for j, c in enumerate(self.model.contacts)
+        ]
+        for step in self._guarded(steps(watch.problem, start + HORIZON, self.options, freezing, start)):
+            watch.see(step)
+            if max(watch.reading[-1][self.n_joint + self.n_body : self.n_joint + 2 * self.n_body]) < all_below:
+                break
+        down = [p for p in watch.passings if not p.upwards]
+        solid = [p.time for p in down if p.probe >= warm]
+        safe = [p.time for p in down if p.probe < warm]
+        hot = sum(watch.reading[0][i] >= open_below for i, _ in hottest)
+        return (
+            max(solid) if len(solid) >= self.n_joint else None,
+            max([start, *safe]) if len(safe) >= hot else None,
+        )
+
+    def _new_watch(self, problem: Problem, thresholds: Sequence[tuple[int, float]]) -> Watch:
+        watch = Watch(problem, self.probes, thresholds, self.every)
+        self.watches.append(watch)
+        return watch
+
+    def _rising(self) -> list[tuple[int, float]]:
+        """Temperatures to be passed on the way up, by probe."""
+        joints = [(j, t) for j, c in enumerate(self.model.contacts) for t in (c.solidus, c.liquidus, c.target)]
+        bodies = [(self.n_joint + i, t) for i in range(self.n_body) for t in _highest_melting(self.model, i)]
+        return [
+            *joints,
+            *bodies,
+            *([(len(self.probes) - 1, self._clock_at())] if self.discrete.sensor is not None else []),
+        ]
+
+    def _clock_at(self) -> float:
+        """True temperature of the sensor at which the hold clock starts [K]."""
+        s = self.model.surroundings
+        return s.profile.set_point + s.offset - s.clock_band
+
+    def _clock_start(self) -> float:
+        s = self.model.surroundings
+        if self.discrete.sensor is None:
+            return _profile_passes(s.profile.time, s.profile.temperature, s.profile.set_point - s.clock_band)
+        first = self.watches[0].first(len(self.probes) - 1, self._clock_at())
+        return 0.0 if first is None else first
+
+    def _clock_started(self) -> bool:
+        if self.discrete.sensor is None:
+            return True
+        return float(self.watches[0].reading[-1][-1]) >= self._clock_at() - 1e-9
+
+    def _all_passed(self) -> bool:
+        return all(self._passed(j).target is not None for j in range(self.n_joint))
+
+    def _first(self, probe: int, level: float) -> float | None:
+        """When a probe first stood at `level` [s]: at once, if it began there."""
+        watch = self.watches[0]
+        return 0.0 if watch.reading[0][probe] >= level else watch.first(probe, level)
+
+    def _passed(self, j: int) -> Passed:
+        first, c = self._first, self.model.contacts[j]
+        return Passed(first(j, c.solidus), first(j, c.liquidus), first(j, c.target))
+
+    def _last_target(self) -> float:
+        return max(t for j in range(self.n_joint) if (t := self._passed(j).target) is not None)
+
+    def _keep_field(self, step: Step, watch: Watch) -> None:
+        """Keep the field at the latest passing of a target: in the end that of the ruling joint."""
+        grid = self.discrete.grid
+        if grid is None:
+            return
+        for p in watch.passings:
+            is_target = p.probe < self.n_joint and p.threshold == self.model.contacts[p.probe].target
+            if is_target and step.start < p.time <= step.end:
+                T = step.temperature(p.time)
+                self.field = Field(np.where(grid.number >= 0, T[np.maximum(grid.number, 0)], np.nan), p.time)
+
+    def _report(self, watch: Watch) -> None:
+        start = self.model.start
+        share = min((watch.reading[-1][j] - start) / (c.target - start) for j, c in enumerate(self.model.contacts))
+        self.progress("heating", min(max(share, 0.0), 1.0))
+
+    def _guarded(self, march: Iterator[Step]) -> Iterator[Step]:
+        """Translate the core's failure into the user's terms, and keep what there is."""
+        try:
+            yield from march
+        except ConvergenceError as error:
+            raise not_converged(error, self.model, self.discrete, self._histories()) from error
+
+    def _histories(self) -> dict[str, list[float]]:
+        """What was read so far, by name."""
+        n, names = self.n_joint, [b.name for b in self.model.bodies]
+        reading = np.array([r for w in self.watches for r in w.reading]).reshape(-1, len(self.probes)).T
+        found = {"time": [t for w in self.watches for t in w.time]}
+        found |= {f'coldest of joint "{c.name}"': reading[j].tolist() for j, c in enumerate(self.model.contacts)}
+        found |= {f'coldest of "{name}"': reading[n + i].tolist() for i, name in enumerate(names)}
+        found |= {f'hottest of "{name}"': reading[n + self.n_body + i].tolist() for i, name in enumerate(names)}
+        if self.discrete.sensor is not None:
+            found["furnace display"] = (reading[-1] - self.model.surroundings.offset).tolist()
+        return found
+
+    def _not_reached(self) -> TargetNotReachedError:
+        reading, s = self.watches[0].reading[-1], self.model.surroundings
+        missing = [j for j in range(self.n_joint) if self._passed(j).target is None]
+        sensor = None if self.discrete.sensor is None else float(reading[-1]) - s.offset
+        return not_reached(self.model, reading[: self.n_joint], missing, sensor, self.horizon)
+
+    def _heats(self, T: FloatArray) -> tuple[float, float, float, float]:
+        """Heat in load and chamber, lost and given, so far [J]."""
+        d, s = self.discrete, self.model.surroundings
+        load = sum(w.energy_gain(np.concatenate(d.cells)) for w in self.watches)
+        if s.chamber is None or d.chamber is None:
+            return load, 0.0, 0.0, 0.0
+        own = np.array([d.chamber, d.sensor])
+        chamber = sum(w.energy_gain(own) for w in self.watches)
+        given = sum(w.heat for w in self.watches)
+        lost = sum(
+            s.chamber.loss_conductance * float(np.trapezoid(np.array(w.reading)[:, -2] - s.room, w.time))
+            for w in self.watches
+        )
+        return load, chamber, lost, given + lost
+
+    def _balance(self) -> float:
+        heat, taken = sum(w.heat for w in self.watches), sum(w.taken_up for w in self.watches)
+        exchanged = sum(w.exchanged for w in self.watches)
+        return abs(heat - taken) / exchanged if exchanged > 0.0 else 0.0
+
+    def _result(
+        self,
+        hold_end: float,
+        solid: float | None,
+        safe: float | None,
+        heats: tuple[float, float, float, float],
+        balance: float,
+    ) -> Simulation:
+        time = np.concatenate([w.time for w in self.watches])
+        reading = np.concatenate([np.array(w.reading) for w in self.watches]).T
+        s, n = self.model.surroundings, self.n_joint
+        asked = np.array([s.profile.at(t) if t <= hold_end else s.room for t in time])
+        sensor = reading[-1] - s.offset if self.discrete.sensor is not None else asked
+        first = self._first
+        bodies = tuple(
+            (first(n + i, low), first(n + i, high))
+            for i in range(self.n_body)
+            for low, high in [_highest_melting(self.model, i)]
+        )
+        return Simulation(
+            time,
+            reading[n : n + self.n_body],
+            reading[n + self.n_body : n + 2 * self.n_body],
+            reading[:n],
+            reading[n + 2 * self.n_body : 2 * n + 2 * self.n_body],
+            sensor,
+            asked,
+            tuple(self._passed(j) for j in range(n)),
+            bodies,
+            self._clock_start(),
+            hold_end,
+            solid,
+            safe,
+            *heats,
+            balance,
+            self.discrete.n_cell,
+            sum(w.steps for w in self.watches),
+            self.field,
+            self.discrete,
+        )
+
+
+def _resumed(problem: Problem, T: FloatArray, states: NDArray[np.int64]) -> Problem:
+    """The same problem from here on."""
+    return replace(problem, initial=T, contact_states=states)
+
+
+def _highest_melting(model: ThermalModel, body: int) -> tuple[float, float]:
+    """Solidus and liquidus of the highest-melting filler joined to a body [K]."""
+    joined = [c for c in model.contacts if body in c.bodies]
+    highest = max(joined, key=lambda c: c.liquidus)
+    return highest.solidus, highest.liquidus
+
+
+def _profile_passes(time: FloatArray, temperature: FloatArray, level: float) -> float:
+    """When a program first comes to `level` [s]."""
+    for i in range(time.size):
+        if temperature[i] >= level:
+            if i == 0 or time[i] == time[i - 1]:
+                return float(time[i])
+            share = (level - temperature[i - 1]) / (temperature[i] - temperature[i - 1])
+            return float(time[i - 1] + share * (time[i] - time[i - 1]))
+    return float(time[-1])
