@@ -95,7 +95,8 @@ class JointAnswer:
     """Until the end of the recommended hold [s]."""
     time_between_solidus_and_liquidus: float | None
     flux_time: float
-    """Spent above the temperature from which the flux is counted, to the end of the recommended hold [s]."""
+    """From when its hottest point passes the temperature from which the flux is counted to the end of the recommended
+    hold [s]."""
     time_error: float
     """Numerical error of `passes_target`: time step and grid [s]."""
 
@@ -263,3 +264,9 @@ class Plan:
     section: Section | None
     fidelities: tuple[FidelityRow, ...] = ()
     """Side by side, when asked for."""
+    loaded_hot: bool = False
+    """Whether the furnace is at its set-point when the load goes in."""
+    cells: int = 0
+    """Of the computation that is told."""
+    fineness: int = 0
+    """Of its grid; 0: not told."""

@@ -26,8 +26,7 @@ def plan(
     InputError, DataError, SimulationError      see `brazesoak.errors`
     """
     from .analysis.plan import make_plan
-    from .jobfile.read import read_job
-    from .trade.library import Library
+    from .jobfile.names import read_with_library
 
-    read = read_job(job)
-    return make_plan(read, Library(read.data_folders), fidelity=fidelity, compare=compare, progress=progress)
+    read, library = read_with_library(Path(job))
+    return make_plan(read, library, fidelity=fidelity, compare=compare, progress=progress)

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from . import __version__
-from .errors import BrazesoakError, ResultFileError
+from .errors import BrazesoakError, NotConvergedError, ResultFileError
 
 if TYPE_CHECKING:
     from .answer import Plan
@@ -24,6 +24,7 @@ KINDS = ("metals", "fillers", "fluxes", "furnaces")
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run a command and return its exit code."""
     options = _parser().parse_args(arguments)
+    options.written = []
     command: Callable[[argparse.Namespace], int] = options.command
     if isinstance(sys.stdout, io.TextIOWrapper):
         sys.stdout.reconfigure(errors="replace")  # a terminal without a degree sign shows a question mark
@@ -35,7 +36,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
         print(f"brazesoak: {error}", file=sys.stderr)
         return error.exit_code
     except KeyboardInterrupt:
-        print("brazesoak: stopped; nothing was written", file=sys.stderr)
+        written = ", ".join(str(p) for p in options.written)
+        print(
+            f"brazesoak: stopped; {f'written before: {written}' if written else 'nothing was written'}", file=sys.stderr
+        )
         return 130
     except BrokenPipeError:  # the reader of our output, such as head, has had enough
         _silence()
@@ -93,16 +97,15 @@ def _parser() -> argparse.ArgumentParser:
 
 
 def _plan(options: argparse.Namespace) -> int:
-    from .jobfile.read import read_job
-    from .trade.library import Library
+    from .jobfile.names import read_with_library
 
-    read = read_job(options.job)
-    library = Library(read.data_folders)
-    with _progress() as progress:
+    read, library = read_with_library(options.job)
+    with _progress() as progress, _keeping_what_there_is(options):
         from .analysis.plan import make_plan
 
         plan = make_plan(read, library, fidelity=options.fidelity, compare=options.compare, progress=progress)
-    written = [] if options.no_files else _write(plan, options, read.text, library.hashes)
+    if not options.no_files:
+        _write(plan, options, read.text, library.hashes)
     if options.json:
         from .report.as_json import json_text
 
@@ -111,13 +114,30 @@ def _plan(options: argparse.Namespace) -> int:
     from .report.text import plan_text
 
     print(plan_text(plan))
-    if written:
-        print("\nWritten: " + ", ".join(str(p) for p in written))
+    if options.written:
+        print("\nWritten: " + ", ".join(str(p) for p in options.written))
     return 0
 
 
-def _write(plan: Plan, options: argparse.Namespace, job_text: str, hashes: dict[str, str]) -> list[Path]:
-    """Write result file, figures and run card into one folder."""
+@contextmanager
+def _keeping_what_there_is(options: argparse.Namespace) -> Iterator[None]:
+    """A run that breaks off leaves its temperatures until then in a file, and the message says where."""
+    try:
+        yield
+    except NotConvergedError as error:
+        if options.no_files or not error.histories.get("time"):
+            raise
+        from .results.partial import write_partial
+
+        folder = options.out or _default_folder(options.job)
+        _make_folder(folder)
+        write_partial(error.histories, folder / "partial.csv")
+        options.written.append(folder / "partial.csv")
+        raise error.with_note(f"The temperatures until then are in {folder / 'partial.csv'}.") from error
+
+
+def _write(plan: Plan, options: argparse.Namespace, job_text: str, hashes: dict[str, str]) -> None:
+    """Write result file, figures and run card into one folder, and note each in `options.written`."""
     from .plots.histories import figure_histories, save_figure
     from .plots.sections import figure_section
     from .report.run_card import run_card_html
@@ -127,18 +147,19 @@ def _write(plan: Plan, options: argparse.Namespace, job_text: str, hashes: dict[
     folder = options.out or _default_folder(options.job)
     _make_folder(folder)
     result, figure, card = folder / "result.h5", folder / "temperatures.png", folder / "run_card.html"
-    from .simulate import COARSER, FINENESS, TOLERANCE
+    from .simulate import COARSER, TOLERANCE
 
-    settings = {"fidelity": plan.fidelity, "tolerance_K": TOLERANCE, "fineness": FINENESS, "coarser": COARSER}
+    settings = {"fidelity": plan.fidelity, "tolerance_K": TOLERANCE, "fineness": plan.fineness, "coarser": COARSER}
     write_results(plan, result, job_text=job_text, data_hashes=hashes, settings=settings)
+    options.written.append(result)
     save_figure(figure_histories(plan), figure)
+    options.written.append(figure)
     atomic_write(card, run_card_html(plan))
-    written = [card, figure, result]
+    options.written.append(card)
     section = figure_section(plan)
     if section is not None:
         save_figure(section, folder / "section.png")
-        written.append(folder / "section.png")
-    return written
+        options.written.append(folder / "section.png")
 
 
 def _default_folder(job: Path) -> Path:
@@ -159,16 +180,13 @@ def _make_folder(folder: Path) -> None:
 def _check(options: argparse.Namespace) -> int:
     from .analysis.settings import settle
     from .assembly import assemble
-    from .jobfile.read import read_job
-    from .trade.library import Library
+    from .jobfile.names import read_with_library
 
-    read = read_job(options.job)
-    library = Library(read.data_folders)
+    read, library = read_with_library(options.job)
     assembly = assemble(read, library)
     settle(read, assembly, library.furnace(read.job.furnace.name))
-    print(
-        f"{options.job}: {len(assembly.segments)} segments, {assembly.mass:.3g} kg, {len(assembly.joints)} joints; no fault"
-    )
+    found = f"{len(assembly.segments)} segments, {assembly.mass:.3g} kg, {len(assembly.joints)} joints"
+    print(f"{options.job}: {found}; no fault")
     return 0
 
 

@@ -137,6 +137,12 @@ class NotConvergedError(SimulationError):
         self.histories = histories
         super().__init__(message)
 
+    def with_note(self, note: str) -> NotConvergedError:
+        """The same error with one more sentence."""
+        return NotConvergedError(
+            f"{self} {note}", time=self.time, place=self.place, residual=self.residual, histories=self.histories
+        )
+
 
 class TargetNotReachedError(SimulationError):
     """A joint that this program never brings to its target temperature."""

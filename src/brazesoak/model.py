@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -171,7 +172,12 @@ def _cavity(wall: float, opening: float, diameter: float, emissivity: float) -> 
 def surface_group(segment: Segment) -> str:
     """Segments of one metal and one surface condition are uncertain together."""
     surface = segment.surface if isinstance(segment.surface, str) else f"emissivity {segment.surface:g}"
-    return f"{surface} {segment.metal.name}"
+    name = segment.metal.name
+    # A word loses its capital within a sentence; a symbol such as Ni-Cr-Fe keeps it.
+    return f"{surface} {name if _SYMBOL.match(name) else name[:1].lower() + name[1:]}"
+
+
+_SYMBOL = re.compile(r"[A-Z][a-z]?(?![a-z])")
 
 
 def emissivity_curve(segment: Segment, where: float) -> Curve:

@@ -136,8 +136,8 @@ def _check_volume(segment: Segment, placed: float) -> None:
     """The hole that a plug has where it lies must be the one that its joint tells of."""
     if abs(placed - segment.volume) > SHARED * segment.volume:
         raise GeometryError(
-            f'"{segment.name}" has {placed * 1e6:.4g} cm3 as placed, but {segment.volume * 1e6:.4g} cm3 by the depth of '
-            'its plugs; correct "depth", or "at" of the plug',
+            f'"{segment.name}" has {placed * 1e6:.4g} cm3 as placed, but {segment.volume * 1e6:.4g} cm3 by the depth '
+            'of its plugs; correct "depth", or "at" of the plug',
             part=segment.name,
         )
 

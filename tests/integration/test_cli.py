@@ -1,12 +1,15 @@
 """The command line as a user meets it: what is printed, what is written, and how it fails."""
 
+import csv
 import errno
 import json
 import os
 import re
 import subprocess
 import sys
+from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -319,7 +322,63 @@ def test_stopping_is_not_a_crash(capsys: Captured, monkeypatch: pytest.MonkeyPat
 
     monkeypatch.setattr("brazesoak.analysis.plan.make_plan", stop)
     assert main(["plan", written()]) == 130
-    assert "Traceback" not in capsys.readouterr().err
+    assert capsys.readouterr().err.endswith("brazesoak: stopped; nothing was written\n")
+
+
+def test_stopping_names_what_was_written_before(capsys: Captured, monkeypatch: pytest.MonkeyPatch) -> None:
+    def stop(*arguments: object, **keys: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("brazesoak.report.run_card.run_card_html", stop)
+    assert main(["plan", written(), "--out", "plan"]) == 130
+    said = capsys.readouterr().err
+    there = sorted(str(p) for p in Path("plan").iterdir())
+    assert there == ["plan/result.h5", "plan/temperatures.png"]
+    assert all(name in said.partition("stopped; written before: ")[2] for name in there)
+
+
+def break_off(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let every run break off after ten minutes of the heat."""
+    from brazesoak import heat
+    from brazesoak_solvers import ConvergenceError
+
+    marched = heat.steps
+
+    def fail_late(*arguments: Any, **keys: Any) -> Iterator[Any]:
+        for step in marched(*arguments, **keys):
+            if step.start > 600.0:
+                raise ConvergenceError(time=step.start, step=1e-7, cell=1, residual=3.0)
+            yield step
+
+    monkeypatch.setattr("brazesoak.heat.steps", fail_late)
+
+
+def test_a_run_that_breaks_off_leaves_what_there_is(capsys: Captured, monkeypatch: pytest.MonkeyPatch) -> None:
+    break_off(monkeypatch)
+    (said,) = failed(capsys, SIMULATION, "plan", written(), "--out", "plan")
+    assert "The temperatures until then are in plan/partial.csv." in said
+    with Path("plan/partial.csv").open(encoding="utf-8", newline="") as file:
+        head, first, *_, last = csv.reader(file)
+    assert head[:2] == ["time_s", 'coldest of joint "boss to plate" [degC]']
+    assert [float(x) for x in first] == pytest.approx([0.0] + [20.0] * (len(head) - 1))
+    assert float(last[0]) > 600.0
+    assert len(last) == len(head)
+
+
+def test_without_files_a_run_that_breaks_off_writes_none(capsys: Captured, monkeypatch: pytest.MonkeyPatch) -> None:
+    break_off(monkeypatch)
+    (said,) = failed(capsys, SIMULATION, "plan", written(), "--no-files")
+    assert "partial" not in said
+    assert list(Path().iterdir()) == [Path("job.toml")]
+
+
+@pytest.mark.parametrize("command", ["plan", "check"])
+def test_wrong_names_are_told_together_with_wrong_values(capsys: Captured, command: str) -> None:
+    text = JOB.replace("AISI 1018", "unobtainium", 1).replace('gap = "0.1 mm"', 'gap = "0.1 kg"')
+    said = failed(capsys, INPUT, command, written(text))
+    assert len(said) == 2
+    assert any("unobtainium" in line for line in said)
+    assert any("0.1 kg" in line for line in said)
 
 
 @pytest.mark.parametrize("arguments", [[], ["plan"], ["frobnicate"], ["plan", "job.toml", "--fidelity", "exact"]])

@@ -1,17 +1,20 @@
 """Each notice: a job that gets it and a job close by that does not. Sizes invented."""
 
 import ast
+import re
 from functools import cache
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from brazesoak.analysis import checks
+from brazesoak.analysis.checks.case import quoted, span
 from brazesoak.analysis.plan import make_plan
 from brazesoak.answer import Notice, Plan
 from brazesoak.jobfile.read import read_job_text
 
-from .jobs import LIBRARY, bar, boss, job, joint, lump, plate, segment, tube
+from .jobs import LIBRARY, bar, boss, job, joint, kelvin, lump, plate, segment, tube
 
 LIGHT = (
     plate(thickness="8 mm", length="40 mm", width="40 mm"),
@@ -71,7 +74,7 @@ CASES = [
     ("phosphorus-on-iron", (of("UNS C71500"), {"filler": "BCuP-5"}), (LIGHT, {})),
     (
         "brass-filler-on-brass",
-        (BRASS, {"filler": "RBCuZn-A", "program": 'set_point = "950 degC"'}),
+        (of("UNS C26000"), {"filler": "RBCuZn-A", "program": 'set_point = "905 degC"'}),
         (LIGHT, {"filler": "RBCuZn-A"}),
     ),
     ("near-solidus", (BRASS, {"program": 'set_point = "839 degC"'}), (BRASS, {"program": 'set_point = "838 degC"'})),
@@ -157,10 +160,11 @@ def test_a_notice_comes_when_it_should_and_only_then(
 
 def test_each_code_has_a_case() -> None:
     """The first argument of every Notice: a text, or one of two."""
-    tree = ast.parse(Path(checks.__file__).read_text(encoding="utf-8"))
+    files = Path(checks.__file__).parent.glob("*.py")
     first = [
         node.args[0]
-        for node in ast.walk(tree)
+        for file in files
+        for node in ast.walk(ast.parse(file.read_text(encoding="utf-8")))
         if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "Notice"
     ]
     texts = [t for a in first for t in ((a.body, a.orelse) if isinstance(a, ast.IfExp) else (a,))]
@@ -174,12 +178,6 @@ def test_a_joint_of_two_unsuited_metals_is_named_once() -> None:
     assert len([n for n in both if n.code == "phosphorus-on-iron"]) == 1
 
 
-def test_what_lies_above_the_solidus_is_said_to_melt() -> None:
-    message = notices(*BRASS, program='set_point = "900 degC"')["near-solidus"].message
-    assert "12 K above" in message
-    assert "melt" in message
-
-
 def test_the_gravest_come_first() -> None:
     codes = list(notices(*of("titanium"), filler="BAg-1", gap="0.3 mm", program='set_point = "760 degC"'))
     assert codes[:2] == ["not-in-air", "cadmium"]
@@ -190,6 +188,50 @@ def test_a_spent_flux_is_not_also_called_tired() -> None:
     found = notices(*heavy("bright", "1.5 kg"), flux="FB3-A")
     assert "flux-long" not in found
     assert "30 min" in found["flux-spent"].message
+
+
+def test_the_flux_is_counted_where_the_joint_is_hottest() -> None:
+    """A light part beside a heavy one: the flux on the light side is hot long before the joint is."""
+    parts = lump("heavy", mass="3 kg"), LIGHT[1], joint("boss", "heavy", area="1 cm2")
+    (found,) = plan_of(job(*parts, flux="FB3-A")).joints
+    T = plan_of(job(*parts, flux="FB3-A")).histories
+    since = float(T.time[np.argmax(T.segment_hottest[1] >= kelvin(565.0))])
+    assert found.flux_time == pytest.approx(plan_of(job(*parts, flux="FB3-A")).hold_end - since, abs=60.0)
+
+
+@pytest.mark.parametrize(("flux", "advice"), [("FB3-A", "longer life (FB3-C)"), ("FB3-C", "no flux known here")])
+def test_a_spent_flux_is_not_advised_again(flux: str, advice: str) -> None:
+    found = notices(*heavy("bright", "4 kg"), flux=flux)["flux-spent"]
+    assert advice in found.action
+    assert flux == "FB3-A" or "FB3-C" not in found.action
+
+
+def test_what_is_the_same_for_several_joints_is_said_once_and_names_them() -> None:
+    steel = plate(thickness="8 mm", length="60 mm", width="60 mm")
+    pads = tuple(boss(n, diameter="20 mm", height="10 mm") for n in ("left", "right"))
+    joints = tuple(joint(n, "plate", f"{n} seat") for n in ("left", "right"))
+    found = [n for n in plan_of(job(steel, *pads, *joints, filler="BAg-24", gap="0.2 mm")).warnings]
+    codes = [n.code for n in found]
+    assert len(set(codes)) == len(codes)
+    said = {n.code: n.message for n in found}
+    assert said["gap-wide"].startswith('joints "left seat" and "right seat": a gap of 0.2 mm')
+    assert said["steel-transformation"].startswith('joints "left seat" and "right seat" have their target, 737 degC')
+
+
+def test_numbers_that_differ_between_joints_are_given_as_a_range() -> None:
+    parts = heavy("bright", "4 kg")[:2]
+    light = lump("light", surface="oxidised", mass="0.2 kg")
+    joints = joint("a", "b", "one", area="6 cm2"), joint("light", "a", "two", area="1 cm2")
+    message = notices(*parts, light, *joints, flux="FB3-A")["flux-spent"].message
+    assert message.startswith('joints "one" and "two" are above 565 degC at their hottest points for ')
+    assert re.search(r"for \d+ to \d+ min", message)
+
+
+def test_listed_names_read_as_a_sentence() -> None:
+    assert quoted(["a"]) == '"a"'
+    assert quoted(["a", "b", "a"]) == '"a" and "b"'
+    assert quoted(["a", "b", "c"]) == '"a", "b" and "c"'
+    assert (span([30.6, 31.4]), span([30.6, 33.0])) == ("31", "31 to 33")
 
 
 def test_undeclared_touching_names_both_and_the_area() -> None:

@@ -64,7 +64,7 @@ def breaches(who: tuple[str, ...], whom: tuple[str, ...]) -> list[str]:
 def test_the_parser_sees_what_there_is_to_see() -> None:
     assert "brazesoak.answer.Plan" not in modules(APPLICATION)["api"]  # for type checkers
     assert "brazesoak.analysis.plan.make_plan" in modules(APPLICATION)["api"]  # inside a function
-    assert "brazesoak.simulate.Simulation" in modules(APPLICATION)["analysis.checks"]  # relative, from a package
+    assert "brazesoak.simulate.Simulation" in modules(APPLICATION)["analysis.checks.case"]  # relative, from a package
     assert "brazesoak_solvers.constants.STEFAN_BOLTZMANN" in modules(CORE)["kernels.flows"]
     assert {*PHYSICS, *BRIDGE} <= set(modules(APPLICATION))
 

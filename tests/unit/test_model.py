@@ -43,11 +43,18 @@ def test_heat_of_steel_through_its_transformation() -> None:
     assert heat == pytest.approx(511e3, abs=0.6e3)
 
 
+def test_a_group_of_surfaces_is_named_as_within_a_sentence() -> None:
+    """A word loses its capital, a symbol keeps it."""
+    metals = "UNS C36000", "AISI 4140"
+    groups = [surface_group(assembly(plate(), boss(metal=m), joint("boss", "plate")).segments[1]) for m in metals]
+    assert groups == ["oxidised free-machining brass", "oxidised Cr-Mo alloy steel"]
+
+
 def test_an_emissivity_of_one_s_own_is_kept_and_is_not_uncertain() -> None:
     segment = steel_boss(0.4).segments[1]
     for where in (-1.0, 0.0, 1.0):
         assert set(emissivity_curve(segment, where)[1]) == {0.4}
-    assert surface_group(segment) == "emissivity 0.4 Plain carbon steel"
+    assert surface_group(segment) == "emissivity 0.4 plain carbon steel"
 
 
 @pytest.mark.parametrize(("where", "end"), [(-1.0, "low"), (0.0, "use"), (1.0, "high")])
@@ -73,7 +80,7 @@ def test_each_uncertain_input_moves_what_it_should() -> None:
     heavier = thermal(inputs=Inputs(FILM, capacity_factor=1.05))
     wider = thermal(inputs=Inputs(FILM, gap_factor=2.0))
     hotter = thermal(inputs=Inputs(FILM, offset=10.0))
-    darker = thermal(inputs=Inputs(FILM, emissivity=(("oxidised Plain carbon steel", 1.0),)))
+    darker = thermal(inputs=Inputs(FILM, emissivity=(("oxidised plain carbon steel", 1.0),)))
     assert heavier.bodies[0].capacity[1] == pytest.approx(1.05 * use.bodies[0].capacity[1])
     assert wider.contacts[0].filled[1] == pytest.approx(0.5 * use.contacts[0].filled[1])
     assert hotter.surroundings.offset == 10.0

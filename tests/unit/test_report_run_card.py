@@ -94,3 +94,19 @@ def test_more_to_say_makes_smaller_type_not_a_second_page(card: str) -> None:
 
 def test_equal_plans_give_equal_bytes(card: str) -> None:
     assert run_card_html(make_plan()) == card
+
+
+def test_loaded_hot_the_clock_starts_with_the_door_or_when_the_display_is_back() -> None:
+    by_door = read(run_card_html(make_plan(clock_start=0.0, loaded_hot=True))).text
+    assert "door shut" in by_door
+    assert "Door closed at" in by_door
+    assert "first shows this" not in by_door
+    back = read(run_card_html(make_plan(loaded_hot=True))).text
+    assert "comes back to this" in back
+    assert "Display was back at 725 °C at" in back.replace(" ", " ")
+
+
+def test_no_hold_is_no_number_on_the_card() -> None:
+    text = read(run_card_html(make_plan(hold_time=0.0))).text
+    assert "none" in text
+    assert "0 min from" not in text

@@ -2,7 +2,7 @@ from dataclasses import replace
 
 import pytest
 
-from brazesoak.answer import Driver
+from brazesoak.answer import Driver, Energy, Plan
 from brazesoak.report.format import typeset
 from brazesoak.report.text import fidelity_table_text, plan_text
 
@@ -111,7 +111,17 @@ def test_fidelities_stand_side_by_side() -> None:
     assert fidelity_table_text(make_plan()) == ""
 
 
-def test_a_furnace_loaded_hot_starts_the_clock_at_once() -> None:
+def said(plan: Plan) -> str:
+    return " ".join(plan_text(plan).split())
+
+
+def test_a_furnace_loaded_hot_starts_the_clock_with_the_door() -> None:
+    by_door = said(make_plan(clock_start=4.0, loaded_hot=True))
+    assert "37 min, counted from when the door closes" in by_door
+    assert "the clock starts as the door closes" in by_door
+    back = said(make_plan(loaded_hot=True))
+    assert "when the display, which falls as the load goes in, comes back to 725 °C (within 5 K" in back
+    assert "the clock starts about 1 h 29 min after the door closes" in back
     assert "the clock starts at the start" in " ".join(plan_text(make_plan(clock_start=4.0)).split())
     assert "the clock starts about 1 h 29 min after the start" in " ".join(plan_text(make_plan()).split())
 
@@ -120,3 +130,21 @@ def test_a_driver_that_keeps_a_joint_from_its_target_says_so() -> None:
     driver = replace(make_plan().drivers[0], hold_at_low=None)
     text = " ".join(plan_text(replace(make_plan(), drivers=(driver,))).split())
     assert "Emissivity of bright brass: 0.05 leaves a joint short of its target, 0.20 gives 24 min." in text
+
+
+def test_no_hold_is_said_in_words() -> None:
+    text = said(make_plan(hold_time=0.0))
+    assert "Hold none: every joint has had its time when the furnace's own display first shows 725 °C" in text
+    assert "from the start until the furnace is switched off" in text
+
+
+def test_heat_that_comes_back_is_said_to() -> None:
+    plan = make_plan()
+    back = said(replace(plan, energy=Energy(1e6, -500.0, 2e6, 3e6)))
+    assert "the furnace itself gives back 0.5 kJ" in back
+    assert "-0.5" not in back
+    assert "the furnace itself takes up 0.5 kJ" in said(replace(plan, energy=Energy(1e6, 500.0, 2e6, 3e6)))
+
+
+def test_where_the_flux_is_counted_is_said() -> None:
+    assert "counted at the hottest point of the joint" in said(make_plan())

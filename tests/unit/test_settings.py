@@ -68,6 +68,29 @@ def test_set_point_below_the_liquidus_is_refused_with_its_line(celsius: int) -> 
     assert "652 degC" in fault.message
 
 
+@pytest.mark.parametrize(
+    ("program", "key"),
+    [
+        ('set_point = "888 degC"', "program.set_point"),
+        ('set_point = "900 degC"', "program.set_point"),
+        ('steps = [{ to = "520 degC" }, { to = "890 degC" }]', "program.steps[2].to"),
+    ],
+)
+def test_what_melts_a_segment_is_refused_with_its_line(program: str, key: str) -> None:
+    """The brass begins to melt at 888 degC."""
+    with pytest.raises(JobFileError) as caught:
+        settled(*BRASS_ON_STEEL, program=program)
+    (fault,) = caught.value.faults
+    assert fault.key == key
+    assert fault.line is not None
+    assert 'the solidus of "boss" (Free-machining brass), 888 degC' in fault.message
+    assert "838 degC or below" in fault.message
+
+
+def test_just_below_the_solidus_is_taken() -> None:
+    assert settled(*BRASS_ON_STEEL, program='set_point = "887 degC"').set_point == pytest.approx(kelvin(887.0))
+
+
 def test_set_point_of_the_job_is_kept() -> None:
     s = settled(program='set_point = "740 degC"')
     assert s.set_point == pytest.approx(kelvin(740.0))
@@ -83,13 +106,13 @@ def test_a_target_too_near_the_set_point_is_lowered_and_said_so() -> None:
 def test_every_default_is_on_record() -> None:
     assert {a.what for a in settled().assumptions} == {
         "loading", "temperature of the load at the start", "superheat over the liquidus", "time above that",
-        "safe to open below", "temperature of the room", "set-point", "ramp",
+        "safe to open below", "temperature of the room", "convection film", "set-point", "ramp",
     }  # fmt: skip
 
 
 def test_what_the_job_says_is_no_default() -> None:
     s = settled(
-        furnace='name = "ideal"\nroom = "25 degC"',
+        furnace='name = "ideal"\nroom = "25 degC"\nfilm = "8 W/(m2 K)"',
         program='set_point = "730 degC"\nramp = "5 K/min"\nloading = "cold"\nstart = "25 degC"',
         hold='superheat = "20 K"\ntime = "4 min"\nopen_below = "300 degC"',
         fidelity="network",
@@ -133,6 +156,20 @@ def test_furnace_of_the_library_with_own_figures() -> None:
     assert s.surroundings.film == pytest.approx(9.0)
     assert s.uniformity == pytest.approx((-10.0, 10.0))
     assert s.film == pytest.approx((6.3, 11.7))
+    assert "the job file" in s.film_source
+    assert {a.what for a in s.assumptions}.isdisjoint({"convection film", "figures of the furnace"})
+
+
+def test_figures_that_the_furnace_brings_are_on_record_with_their_source() -> None:
+    s = settled(furnace='name = "bench-kiln-3l"\npower = "2.5 kW"')
+    furnace = LIBRARY.furnace("bench-kiln-3l")
+    assert noted(s, "convection film") == (f"{furnace.film.use:.3g} W/(m2 K)", furnace.film.source)
+    assert s.film_source == furnace.film.source
+    value, source = noted(s, "figures of the furnace")
+    assert source == furnace.source
+    assert "power" not in value  # the job's own
+    assert f"heat capacity {furnace.chamber_heat_capacity:.0f} J/K" in value
+    assert noted(s, "emissivity of the chamber walls")[1] == furnace.wall_emissivity.source
 
 
 def test_an_ideal_furnace_has_no_chamber_and_says_what_it_does_not_use() -> None:

@@ -2,9 +2,11 @@ from math import hypot
 
 import pytest
 
-from brazesoak.analysis.spread import Uncertain, hold_spread, uncertain_inputs
+from brazesoak.analysis.spread import Uncertain, emissivity_inputs, hold_spread, uncertain_inputs
 from brazesoak.errors import TargetNotReachedError
 from brazesoak.model import Inputs
+
+from .jobs import LIBRARY, assembly, boss, joint, plate
 
 USE = Inputs(7.0)
 
@@ -50,12 +52,9 @@ def test_shifted_to_another_nominal() -> None:
 
 
 def test_what_is_uncertain_in_every_job() -> None:
-    found = uncertain_inputs(USE, ("bright brass", "oxidised steel"), (4.5, 10.0), "f", (-28.0, 28.0), "u", 5.5)
+    found = uncertain_inputs(USE, [uncertain("a", 1.0, 2.0)], (4.5, 10.0), "f", (-28.0, 28.0), "u", 5.5)
     inputs = {u.name: (u.low, u.high) for u in found}
-    assert inputs["emissivity of bright brass"] == (
-        Inputs(7.0, emissivity=(("bright brass", -1.0),)),
-        Inputs(7.0, emissivity=(("bright brass", 1.0),)),
-    )
+    assert inputs["a"] == (Inputs(1.0), Inputs(2.0))
     assert inputs["convection film"] == (Inputs(4.5), Inputs(10.0))
     assert inputs["evenness of the furnace"] == (Inputs(7.0, offset=-28.0), Inputs(7.0, offset=28.0))
     assert inputs["furnace thermocouple"] == (Inputs(7.0, offset=-5.5), Inputs(7.0, offset=5.5))
@@ -65,6 +64,25 @@ def test_what_is_uncertain_in_every_job() -> None:
         Inputs(7.0, capacity_factor=1.05),
     )
     assert all(u.source for u in found)
+
+
+def test_the_emissivity_of_each_named_surface_is_uncertain_and_says_its_numbers() -> None:
+    brass = boss("one", "UNS C36000", "bright"), boss("two", "UNS C36000", "bright")
+    joints = joint("one", "plate", "1"), joint("two", "plate", "2")
+    (found,) = emissivity_inputs(USE, assembly(plate(surface=0.6), *brass, *joints))
+    spread = LIBRARY.metal("UNS C36000").emissivity["bright"]
+    assert found.name == "emissivity of bright free-machining brass"
+    assert (found.low, found.high) == tuple(
+        Inputs(7.0, emissivity=(("bright free-machining brass", where),)) for where in (-1.0, 1.0)
+    )
+    assert (found.low_text, found.high_text) == (f"{spread.low:.2g}", f"{spread.high:.2g}")
+    assert found.source == spread.source
+
+
+def test_a_surface_that_darkens_says_its_emissivity_at_both_ends() -> None:
+    (found,) = emissivity_inputs(USE, assembly(plate(surface="bright"), boss(surface=0.6), joint("boss", "plate")))
+    assert found.low_text.endswith(" hot")
+    assert " cold, " in found.low_text
 
 
 def test_an_even_furnace_is_not_uncertain() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from ..assembly import Assembly, Joint
 from ..simulate import Simulation
+from .assumptions import celsius
 
 ALLOWANCE = 1.5
 """Filler for fillets and loss, times the volume of the gap: 1.1 to 1.5. Common practice, no source."""
@@ -47,7 +48,7 @@ def thermocouple(assembly: Assembly, simulation: Simulation, ruling: int, target
     side = assembly.segments[slower_side(joint, simulation, simulation.joints[ruling].target or 0.0)]
     return (
         f'Fix a thermocouple to "{side.name}" beside joint "{joint.name}", out of sight of the heaters; when it reads '
-        f"{target - 273.15:.0f} degC the minutes at temperature begin, whatever the furnace shows."
+        f"{celsius(target)} the minutes at temperature begin, whatever the furnace shows."
     )
 
 

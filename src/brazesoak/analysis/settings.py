@@ -5,9 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from brazesoak_solvers.constants import ZERO_CELSIUS
+
 from ..answer import Assumption
-from ..assembly import Assembly, Joint
+from ..assembly import Assembly, Joint, Segment
 from ..furnace import Chamber, Profile, Stage, Surroundings, profile
+from .assumptions import PRACTICE, celsius, default_figures, silent, unused_figures
 from .hold import LEAST_BELOW_SET_POINT, target_temperature
 
 if TYPE_CHECKING:
@@ -18,9 +21,12 @@ ABOVE_LIQUIDUS = 75.0
 """Default set-point above the highest liquidus [K]: middle of the trade's 50 to 100 K. Common practice, no source."""
 BELOW_SOLIDUS = 50.0
 """A set-point stays this far below the lowest solidus of the metals [K]. Common practice, no source."""
-OPEN_BELOW = 773.15
+OPEN_BELOW = 500.0 + ZERO_CELSIUS
 """The furnace may be opened below this [K], 500 degC. Common practice, no source; it still burns."""
-PRACTICE = "common practice, no source"
+SET_POINT_BAND = 50.0, 100.0
+"""Set-point above the liquidus [K]. Common practice, no source."""
+FILM_SPREAD = 0.3
+"""A film that the user gives may be off by this share, either way. Common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +45,7 @@ class Settings:
     hot: bool
     furnace: Furnace
     film: tuple[float, float]
+    film_source: str
     uniformity: tuple[float, float]
     uniformity_source: str
     assumptions: tuple[Assumption, ...]
@@ -51,41 +58,54 @@ def settle(read: ReadJob, assembly: Assembly, furnace: Furnace) -> Settings:
     ------
     JobFileError    a set-point that cannot work, or steps before it in a furnace that is already there
     """
-    job, notes = read.job, [*_silent(read), *_unused(read, furnace)]
+    job = read.job
     if job.program.loading == "hot" and job.program.steps:
         text = "a furnace loaded hot is at its set-point already and makes no steps; remove them, or load cold"
         raise read.error(read.fault(("program", "steps"), text))
     set_point, reason = _set_point(read, assembly)
+    _check_steps(read, assembly)
+    notes = [*silent(job, OPEN_BELOW), *unused_figures(job.furnace, furnace), *default_figures(job.furnace, furnace)]
     if job.program.set_point is None:
-        notes.append(Assumption("set-point", _C(set_point), f"{reason} ({PRACTICE})"))
-    liquidus = [j.filler.liquidus for j in assembly.joints]
-    targets = tuple(target_temperature(t, job.hold.superheat, set_point) for t in liquidus)
-    if any(t < high + job.hold.superheat - 1e-9 for t, high in zip(targets, liquidus, strict=True)):
-        notes.append(
-            Assumption(
-                "target of the joints",
-                f"lowered to {_C(min(targets))}",
-                f"liquidus plus {job.hold.superheat:.0f} K would be less than {LEAST_BELOW_SET_POINT:.0f} K below "
-                f"the set-point ({PRACTICE})",
-            )
-        )
+        notes.append(Assumption("set-point", celsius(set_point), f"{reason} ({PRACTICE})"))
+    targets = _targets(read, assembly, set_point, notes)
     stages = _stages(read, furnace, set_point, notes)
     hot = job.program.loading == "hot"
     program = profile(job.program.start, stages, hot)
-    film = job.furnace.film
-    spread = (furnace.film.low, furnace.film.high) if film is None else (0.7 * film, 1.3 * film)
-    even = job.furnace.uniformity
-    uniformity = (furnace.uniformity.low, furnace.uniformity.high) if even is None else (-even, even)
-    even_source = furnace.uniformity.source if even is None else "the job file"
+    film, even = job.furnace.film, job.furnace.uniformity
     return Settings(
-        set_point, reason, targets, job.hold.superheat, job.hold.time, job.hold.open_below or OPEN_BELOW,
-        _surroundings(read, furnace, program), stages, job.program.start, hot, furnace, spread, uniformity, even_source,
-        tuple(notes),
-    )  # fmt: skip
+        set_point=set_point,
+        set_point_reason=reason,
+        targets=targets,
+        superheat=job.hold.superheat,
+        wanted=job.hold.time,
+        open_below=job.hold.open_below or OPEN_BELOW,
+        surroundings=_surroundings(read, furnace, program),
+        stages=stages,
+        start=job.program.start,
+        hot=hot,
+        furnace=furnace,
+        film=(furnace.film.low, furnace.film.high)
+        if film is None
+        else ((1.0 - FILM_SPREAD) * film, (1.0 + FILM_SPREAD) * film),
+        film_source=furnace.film.source if film is None else f"the job file; {FILM_SPREAD:.0%} either way: {PRACTICE}",
+        uniformity=(furnace.uniformity.low, furnace.uniformity.high) if even is None else (-even, even),
+        uniformity_source=furnace.uniformity.source if even is None else "the job file",
+        assumptions=tuple(notes),
+    )
 
 
-def _C(T: float) -> str:
-    return f"{T - 273.15:.0f} degC"
+def _targets(read: ReadJob, assembly: Assembly, set_point: float, notes: list[Assumption]) -> tuple[float, ...]:
+    """What each joint is to reach."""
+    superheat = read.job.hold.superheat
+    liquidus = [j.filler.liquidus for j in assembly.joints]
+    targets = tuple(target_temperature(t, superheat, set_point) for t in liquidus)
+    if any(t < melted + superheat - 1e-9 for t, melted in zip(targets, liquidus, strict=True)):
+        why = (
+            f"liquidus plus {superheat:.0f} K would be less than {LEAST_BELOW_SET_POINT:.0f} K below the set-point "
+            f"({PRACTICE})"
+        )
+        notes.append(Assumption("target of the joints", f"lowered to {celsius(min(targets))}", why))
+    return targets
 
 
 def _set_point(read: ReadJob, assembly: Assembly) -> tuple[float, str]:
@@ -97,24 +117,46 @@ def _set_point(read: ReadJob, assembly: Assembly) -> tuple[float, str]:
     if wanted is not None:
         if wanted <= liquidus:
             raise _refused(read, wanted, highest)
+        if wanted >= lowest.metal.solidus.value:
+            raise _melts(read, ("program", "set_point"), "the set-point", wanted, lowest)
         return wanted, "as the job file says"
     if liquidus + ABOVE_LIQUIDUS <= ceiling:
         return liquidus + ABOVE_LIQUIDUS, f"liquidus of {highest.filler.name} plus {ABOVE_LIQUIDUS:.0f} K"
     if ceiling <= liquidus:
         text = (
-            f'no set-point suits: {highest.filler.name} is liquid only above {_C(liquidus)}, and "{lowest.name}" '
-            f"({lowest.metal.name}) begins to melt at {_C(ceiling + BELOW_SOLIDUS)}, less {BELOW_SOLIDUS:.0f} K for "
-            "safety; use a lower-melting filler, or another metal"
+            f'no set-point suits: {highest.filler.name} is liquid only above {celsius(liquidus)}, and "{lowest.name}" '
+            f"({lowest.metal.name}) begins to melt at {celsius(ceiling + BELOW_SOLIDUS)}, less {BELOW_SOLIDUS:.0f} K "
+            "for safety; use a lower-melting filler, or another metal"
         )
         raise read.error(read.fault(("program", "set_point"), text))
     return ceiling, f'solidus of "{lowest.name}" less {BELOW_SOLIDUS:.0f} K, which is below liquidus plus 75 K'
 
 
-def _refused(read: ReadJob, wanted: float, joint: Joint) -> Exception:
+def _check_steps(read: ReadJob, assembly: Assembly) -> None:
+    """No step of the program may melt a segment."""
+    lowest = min(assembly.segments, key=lambda s: s.metal.solidus.value)
+    for n, step in enumerate(read.job.program.steps):
+        if step.to >= lowest.metal.solidus.value:
+            raise _melts(read, ("program", "steps", n, "to"), "the step to", step.to, lowest)
+
+
+def _melts(read: ReadJob, place: tuple[str | int, ...], what: str, wanted: float, segment: Segment) -> Exception:
+    solidus = segment.metal.solidus.value
+    above = f"{wanted - solidus:.0f} K above" if wanted - solidus >= 0.5 else "at"
     text = (
-        f"the set-point {_C(wanted)} is not above the liquidus of {joint.filler.name}, {_C(joint.filler.liquidus)}: "
-        f'joint "{joint.name}" would not melt through; set {_C(joint.filler.liquidus + 50.0)} to '
-        f"{_C(joint.filler.liquidus + 100.0)} ({PRACTICE}), or use a lower-melting filler"
+        f'{what} {celsius(wanted)} is {above} the solidus of "{segment.name}" ({segment.metal.name}), '
+        f"{celsius(solidus)}: it begins to melt; stay at {celsius(solidus - BELOW_SOLIDUS)} or below, with a filler "
+        "that melts low enough, or use another metal"
+    )
+    return read.error(read.fault(place, text))
+
+
+def _refused(read: ReadJob, wanted: float, joint: Joint) -> Exception:
+    liquidus, (low, high) = joint.filler.liquidus, SET_POINT_BAND
+    text = (
+        f"the set-point {celsius(wanted)} is not above the liquidus of {joint.filler.name}, {celsius(liquidus)}: joint "
+        f'"{joint.name}" would not melt through; set {celsius(liquidus + low)} to {celsius(liquidus + high)} '
+        f"({PRACTICE}), or use a lower-melting filler"
     )
     return read.error(read.fault(("program", "set_point"), text))
 
@@ -147,83 +189,3 @@ def _surroundings(read: ReadJob, furnace: Furnace, program: Profile) -> Surround
             own.sensor_time_constant or furnace.sensor_time_constant, furnace.control_band,
         )  # fmt: skip
     return Surroundings(program, film, chamber, furnace.clock_band, own.room)
-
-
-def _unused(read: ReadJob, furnace: Furnace) -> list[Assumption]:
-    """Figures of a real furnace that the job gives for an ideal one."""
-    real = ("power", "heat_capacity", "loss_conductance", "wall_emissivity", "sensor_time_constant")
-    given = [key for key in real if furnace.kind == "ideal" and key in read.job.furnace.model_fields_set]
-    why = "an ideal furnace follows the program exactly, with black walls; name a furnace with a chamber to use it"
-    return [Assumption(f"furnace.{key} of the job file", "not used", why) for key in given]
-
-
-def _silent(read: ReadJob) -> list[Assumption]:
-    """Defaults of the job file that were used because it is silent."""
-    job = read.job
-    checks = [
-        (job.program, "loading", "loading", "cold", PRACTICE),
-        (job.program, "start", "temperature of the load at the start", _C(job.program.start), "room temperature"),
-        (job.hold, "superheat", "superheat over the liquidus", f"{job.hold.superheat:.0f} K", PRACTICE),
-        (job.hold, "time", "time above that", f"{job.hold.time / 60.0:.0f} min", PRACTICE),
-        (job.hold, "open_below", "safe to open below", _C(job.hold.open_below or OPEN_BELOW), PRACTICE),
-        (job.furnace, "room", "temperature of the room", _C(job.furnace.room), "room temperature"),
-        (job, "fidelity", "fidelity", "chosen by the tool", "a section where the shapes allow one"),
-    ]
-    return [
-        Assumption(what, value, why) for table, key, what, value, why in checks if key not in table.model_fields_set
-    ]
-
-
-SHADE_LEFT_OUT = Assumption(
-    "shade",
-    "parts do not shade each other",
-    "radiation between parts is not computed: an inside corner heats more slowly than this says",
-)
-SHADE_COMPUTED = Assumption(
-    "shade",
-    "parts shade each other and radiate to each other",
-    "view factors by ray casting, grey and diffuse surfaces, one irradiation a patch",
-)
-
-
-def modelling(assembly: Assembly, s: Settings, fidelity: str) -> tuple[Assumption, ...]:
-    """Simplifications of the model itself, so that nobody takes them for measured."""
-    notes = [
-        Assumption(
-            "support", "every exposed face sees the furnace",
-            "the load stands on props; laid flat on a shelf, its underside is slower",
-        ),
-        SHADE_COMPUTED if fidelity == "solid" else SHADE_LEFT_OUT,
-    ]  # fmt: skip
-    if s.furnace.kind == "chamber":
-        notes.append(Assumption("chamber", "one temperature for walls and gas", s.furnace.source))
-    if s.hot:
-        notes.append(Assumption("door", "no heat is lost while the load goes in", "not modelled; load quickly"))
-    if fidelity == "section plane":
-        notes.append(
-            Assumption(
-                "depth", "each part is even along its depth, across the section",
-                "ends that stand out far to the sides heat the joint more slowly than this says",
-            )
-        )  # fmt: skip
-    return (*notes, *_doubtful_properties(assembly, s))
-
-
-def _doubtful_properties(assembly: Assembly, s: Settings) -> list[Assumption]:
-    """Metals whose properties are from memory, and tables that do not reach from the start to the set-point."""
-    metals = list({seg.metal.id: seg.metal for seg in assembly.segments}.values())
-    notes = []
-    low = [m.name for m in metals if "memory" in (m.specific_heat.confidence, m.thermal_conductivity.confidence)]
-    if low:
-        notes.append(Assumption("properties from memory", ", ".join(low), "brazesoak data shows every value's source"))
-    for m in metals:
-        for name, table in (("specific heat", m.specific_heat), ("conductivity", m.thermal_conductivity)):
-            first, last = table.valid_range
-            if s.start < first - 10.0 or s.set_point > last + 10.0:
-                notes.append(
-                    Assumption(
-                        f"{name} of {m.name.lower()}", "its end values hold outside the table",
-                        f"the data go from {_C(first)} to {_C(last)}",
-                    )
-                )  # fmt: skip
-    return notes

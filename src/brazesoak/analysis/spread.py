@@ -1,8 +1,8 @@
 """How sure the hold is: each uncertain input once at its low and once at its high value.
 
-The holds are computed with the plan's own fidelity on a coarse grid: only their differences count. Deviations upwards and downwards are combined as a root sum of squares, as for
-independent inputs. Source: JCGM 100:2008 (GUM), section 5.1.2, with low and high taken as the ends of a
-95 % range.
+The holds are computed with the plan's own fidelity on a coarse grid: only their differences count. Deviations upwards
+and downwards are combined as a root sum of squares, as for independent inputs. Source: JCGM 100:2008 (GUM), section
+5.1.2, with low and high taken as the ends of a 95 % range.
 """
 
 from __future__ import annotations
@@ -12,8 +12,9 @@ from dataclasses import dataclass, replace
 from math import inf, sqrt
 
 from ..answer import Driver
+from ..assembly import Assembly, Segment
 from ..errors import TargetNotReachedError
-from ..model import Inputs
+from ..model import Inputs, emissivity_curve, surface_group
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,9 +81,29 @@ def hold_spread(nominal: float, inputs: Sequence[Uncertain], hold: Callable[[Inp
     )
 
 
+def emissivity_inputs(use: Inputs, assembly: Assembly) -> list[Uncertain]:
+    """The emissivity of each group of like surfaces that the job names by their condition."""
+    found = []
+    groups = {surface_group(s): s for s in assembly.segments if isinstance(s.surface, str)}
+    for group, segment in groups.items():
+        surface = str(segment.surface)
+        low, high = (_emissivity_text(segment, where) for where in (-1.0, 1.0))
+        lowest, highest = (replace(use, emissivity=((group, where),)) for where in (-1.0, 1.0))
+        source = segment.metal.emissivity[surface].source
+        found.append(Uncertain(f"emissivity of {group}", lowest, highest, low, high, source))
+    return found
+
+
+def _emissivity_text(segment: Segment, where: float) -> str:
+    """The emissivity at one end of what is likely; of a surface that darkens as it heats, first and last."""
+    _, values = emissivity_curve(segment, where)
+    first, last = f"{values[0]:.2g}", f"{values[-1]:.2g}"
+    return first if first == last else f"{first} cold, {last} hot"
+
+
 def uncertain_inputs(
     use: Inputs,
-    groups: Sequence[str],
+    emissivities: Sequence[Uncertain],
     film: tuple[float, float],
     film_source: str,
     furnace_error: tuple[float, float],
@@ -93,18 +114,12 @@ def uncertain_inputs(
 
     Parameters
     ----------
-    groups : (str, ...)             surfaces whose emissivity has a low and a high value
+    emissivities : (Uncertain, ...) see `emissivity_inputs`
     film : (low, high)              [W/(m2 K)]
     furnace_error : (low, high)     furnace temperature at the load less that at its sensor [K]
     sensor_error : float            tolerance of the furnace's thermocouple, either way [K]
     """
-    found = [
-        Uncertain(
-            f"emissivity of {group}", replace(use, emissivity=((group, -1.0),)), replace(use, emissivity=((group, 1.0),)),
-            "low", "high", "the metal's data file",
-        )
-        for group in groups
-    ]  # fmt: skip
+    found = list(emissivities)
     found.append(
         Uncertain(
             "convection film", replace(use, film=film[0]), replace(use, film=film[1]),

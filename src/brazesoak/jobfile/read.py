@@ -57,7 +57,7 @@ class ReadJob:
 
     def error(self, *found: Fault) -> JobFileError:
         """The error with these faults in the order of the file."""
-        return JobFileError(self.path, _in_order(found))
+        return JobFileError(self.path, in_order(found))
 
 
 def read_job(path: Path | str) -> ReadJob:
@@ -67,17 +67,17 @@ def read_job(path: Path | str) -> ReadJob:
     ------
     JobFileError               the file cannot be read, is not TOML, or has faults: all of them at once
     """
-    return read_job_text(_text_of(Path(path)), path)
+    return read_job_text(text_of(Path(path)), path)
 
 
 def read_job_text(text: str, path: Path | str = "job.toml") -> ReadJob:
     """The job in `text`, which stands, or could stand, in the file at `path`. Raises as `read_job` does."""
-    data = _tables(text, path)
+    data = tables_of(text, path)
     places = Places.of(data, text)
     job, found = _job(data)
     found += _missing_folders(data, Path(path).parent)
     if job is None or found:
-        raise JobFileError(path, _in_order(places.fault(f.location, f.message) for f in found))
+        raise JobFileError(path, in_order(places.fault(f.location, f.message) for f in found))
     return ReadJob(job, Path(path), text, places)
 
 
@@ -98,7 +98,8 @@ def _job(data: Mapping[str, Any]) -> tuple[Job | None, list[Finding]]:
         return None, found + faults.findings(error)
 
 
-def _in_order(found: Iterator[Fault] | tuple[Fault, ...]) -> list[Fault]:
+def in_order(found: Iterator[Fault] | tuple[Fault, ...]) -> list[Fault]:
+    """Faults in the order of the file."""
     return sorted(found, key=lambda fault: (fault.line or 0, fault.key))
 
 
@@ -120,7 +121,8 @@ def _is_folder(path: Path) -> bool:
         return False
 
 
-def _text_of(path: Path) -> str:
+def text_of(path: Path) -> str:
+    """The text of the file at `path`; raises JobFileError where it cannot be read."""
     try:
         with path.open("rb") as file:
             content = file.read(LARGEST_FILE + 1)
@@ -147,7 +149,8 @@ def _unreadable(path: Path, message: str) -> JobFileError:
     return JobFileError(path, [Fault(None, "", message)])
 
 
-def _tables(text: str, path: Path | str) -> dict[str, Any]:
+def tables_of(text: str, path: Path | str) -> dict[str, Any]:
+    """The tables of a TOML text; raises JobFileError where it is none."""
     try:
         return tomllib.loads(text)
     except RecursionError:

@@ -268,7 +268,8 @@ class Job(_Table):
     title: q.Name = Field(description="What is brazed; printed on the run card.", examples=["Bearing pedestal"])
     fidelity: Literal["auto", "network", "section", "solid"] = Field(
         default="auto",
-        description="network: one temperature per segment; section: temperatures inside the parts in one or two dimensions; solid: in three; "
+        description="network: one temperature per segment; section: temperatures inside the parts in one or two "
+        "dimensions; solid: in three; "
         "auto: section where the shapes allow one.",
         examples=["auto"],
     )

@@ -184,7 +184,7 @@ def _name_hold(axes: Axes, plan: Plan) -> None:
     axes.text(
         middle,
         0.03,
-        f"hold {minutes(plan.hold_time)}",
+        f"hold {minutes(plan.hold_time)}" if plan.hold_time > 0.0 else "no hold",
         transform=axes.get_xaxis_transform(),
         ha="center",
         fontsize=8,

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 from brazesoak.answer import JointAnswer, Plan
 from brazesoak.plots.style import GREY, MARKERS
-from brazesoak.report.format import in_minutes, minutes
-from brazesoak.report.wording import clock_temperature
+from brazesoak.report.format import in_minutes
+from brazesoak.report.wording import clock_temperature, hold, is_by_door
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -45,7 +45,8 @@ def label_time_axis(axes: Axes) -> None:
 def _hold(axes: Axes, plan: Plan) -> None:
     start, end = in_minutes(plan.clock_start), in_minutes(plan.hold_end)
     axes.barh(0, end - start, left=start, height=0.55, facecolor="white", edgecolor="black", lw=0.8)
-    inside, before = minutes(plan.hold_time), f"clock starts at {clock_temperature(plan)}"
+    by = "as the door closes" if is_by_door(plan) else f"at {clock_temperature(plan)}"
+    inside, before = hold(plan), f"clock starts {by}"
     if start > _ROOM_LEFT * end:
         axes.text(start, 0, f"{before} ", ha="right", va="center_baseline", fontsize=7.5)
     else:

@@ -13,12 +13,10 @@ import re
 from typing import overload
 
 from brazesoak.answer import FloatArray
+from brazesoak_solvers.constants import ZERO_CELSIUS
 
 NEVER = "never in this program"
 """What is said of a time that does not come."""
-
-_ZERO_CELSIUS = 273.15
-"""0 degC in kelvin, exact by definition (BIPM, The International System of Units, 9th edition)."""
 
 
 @overload
@@ -27,7 +25,7 @@ def celsius(temperature: float) -> float: ...
 def celsius(temperature: FloatArray) -> FloatArray: ...
 def celsius(temperature: float | FloatArray) -> float | FloatArray:
     """Temperature [degC] of a temperature [K], one or an array."""
-    return temperature - _ZERO_CELSIUS
+    return temperature - ZERO_CELSIUS
 
 
 @overload

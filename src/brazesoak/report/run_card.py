@@ -66,10 +66,9 @@ def _content(plan: Plan) -> dict[str, Any]:
         "load": f"{fmt.mass(plan.total_mass)} in {number} segment{'' if number == 1 else 's'}",
         "set_point": fmt.temperature_text(plan.set_point),
         "set_point_other": fmt.temperature_both(plan.set_point).partition("(")[2].rstrip(")"),
-        "hold": fmt.minutes(plan.hold_time),
+        "hold": wording.hold(plan),
         "hold_end": fmt.minutes(plan.hold_end),
-        "clock_temperature": wording.clock_temperature(plan),
-        "clock_start": wording.clock_start(plan),
+        "clock": _clock(plan),
         "program": [wording.program_cells(step) for step in plan.program],
         "preparation": _preparation(plan),
         "joints": _joints(plan),
@@ -78,6 +77,14 @@ def _content(plan: Plan) -> dict[str, Any]:
         "deferral": wording.DEFERRAL,
         "footer": _footer(plan),
     }
+
+
+def _clock(plan: Plan) -> tuple[str, str]:
+    """What is to be waited for, in large type, and what it means."""
+    if wording.is_by_door(plan):
+        return "door shut", "with the load inside, at the start"
+    first = "comes back to this" if plan.loaded_hot else "first shows this"
+    return wording.clock_temperature(plan), f"when the furnace's own display {first}, {wording.clock_start(plan)}"
 
 
 def _preparation(plan: Plan) -> list[str]:
@@ -117,7 +124,9 @@ def _joints(plan: Plan) -> list[dict[str, Any]]:
 def _blanks(plan: Plan) -> list[str]:
     return [
         "Heat started at",
-        f"Display first showed {wording.clock_temperature(plan)} at",
+        "Door closed at"
+        if wording.is_by_door(plan)
+        else f"Display {'was back at' if plan.loaded_hot else 'first showed'} {wording.clock_temperature(plan)} at",
         "Hold ended at",
         "Thermocouple at hold end",
         "Opened at",

@@ -62,19 +62,10 @@ def _head(plan: Plan) -> str:
 
 
 def _what_to_set(plan: Plan, width: int) -> str:
-    band = fmt.difference_text(plan.clock_band)
-    hold = (
-        f"{fmt.minutes(plan.hold_time)}, counted from when the furnace's own display first shows "
-        f"{wording.clock_temperature(plan)} (within {band} of the set-point)"
-    )
-    total = (
-        f"{fmt.minutes(plan.hold_end)} from the start to the end of the hold; the clock starts "
-        f"{wording.clock_start(plan)}"
-    )
     pairs = [
         ("Set", fmt.temperature_both(plan.set_point)),
-        ("Hold", hold),
-        ("Total", total),
+        ("Hold", wording.hold_sentence(plan)),
+        ("Total", wording.total_sentence(plan)),
         *(
             ("" if i > 1 else "Program", f"{i}. {wording.program_sentence(step)}")
             for i, step in enumerate(plan.program, 1)
@@ -157,7 +148,7 @@ def _how_sure(plan: Plan, width: int) -> str:
     lines.append(
         f"Numerical error of the times: {fmt.duration(worst)}. Energy balance closes to "
         f"{fmt.relative(plan.energy_balance_error)} "
-        f"of the heat taken up. {_heat(plan)}"
+        f"of the heat taken up. {wording.heat_sentence(plan)}"
     )
     return bullets(lines, width)
 
@@ -169,17 +160,6 @@ def _driver(driver: Driver) -> str:
 
 def _gives(hold: float | None) -> str:
     return "leaves a joint short of its target" if hold is None else f"gives {fmt.minutes(hold)}"
-
-
-def _heat(plan: Plan) -> str:
-    heat = plan.energy
-    text = f"The load takes up {fmt.energy(heat.load)}"
-    if heat.heater is None:
-        return f"{text}."
-    return (
-        f"{text}, the furnace itself {fmt.energy(heat.chamber)}, the room {fmt.energy(heat.losses)}; "
-        f"the heater gives {fmt.energy(heat.heater)}."
-    )
 
 
 def _cautions(plan: Plan, width: int) -> str:

@@ -37,11 +37,61 @@ def clock_temperature(plan: Plan) -> str:
     return fmt.temperature_text(plan.set_point - plan.clock_band)
 
 
+def is_by_door(plan: Plan) -> bool:
+    """Whether the clock is started by the door: the display of a furnace loaded hot may never leave the set-point."""
+    return plan.loaded_hot and plan.clock_start < _AT_ONCE
+
+
+def clock_event(plan: Plan) -> str:
+    """What is to happen when the clock is started."""
+    if is_by_door(plan):
+        return "the door closes"
+    shown = f"{clock_temperature(plan)} (within {fmt.difference_text(plan.clock_band)} of the set-point)"
+    if plan.loaded_hot:
+        return f"the display, which falls as the load goes in, comes back to {shown}"
+    return f"the furnace's own display first shows {shown}"
+
+
 def clock_start(plan: Plan) -> str:
-    """When the clock is to be started; a furnace loaded hot may show it at once."""
+    """When the clock is to be started."""
     if plan.clock_start < _AT_ONCE:
-        return "at the start"
-    return f"about {fmt.minutes(plan.clock_start)} after the start"
+        return "as the door closes" if plan.loaded_hot else "at the start"
+    return f"about {fmt.minutes(plan.clock_start)} after {'the door closes' if plan.loaded_hot else 'the start'}"
+
+
+def hold(plan: Plan) -> str:
+    """The hold in few words."""
+    return fmt.minutes(plan.hold_time) if plan.hold_time > 0.0 else "none"
+
+
+def hold_sentence(plan: Plan) -> str:
+    """The hold and from when it is counted."""
+    if plan.hold_time > 0.0:
+        return f"{hold(plan)}, counted from when {clock_event(plan)}"
+    return f"none: every joint has had its time when {clock_event(plan)}; switch off then"
+
+
+def total_sentence(plan: Plan) -> str:
+    """How long the heat takes in all."""
+    return (
+        f"{fmt.minutes(plan.hold_end)} from the start to the end of the hold; the clock starts {clock_start(plan)}"
+        if plan.hold_time > 0.0
+        else f"{fmt.minutes(plan.hold_end)} from the start until the furnace is switched off"
+    )
+
+
+def heat_sentence(plan: Plan) -> str:
+    """Where the heat goes."""
+    heat = plan.energy
+    load = f"The load takes up {fmt.energy(heat.load)}"
+    if heat.heater is None:
+        return f"{load}."
+    chamber = "takes up" if heat.chamber >= 0.0 else "gives back"
+    room = "takes" if heat.losses >= 0.0 else "gives"
+    return (
+        f"{load}, the furnace itself {chamber} {fmt.energy(abs(heat.chamber))}, the room {room} "
+        f"{fmt.energy(abs(heat.losses))}; the heater gives {fmt.energy(heat.heater)}."
+    )
 
 
 def rule_of_thumb_sentence(plan: Plan) -> str:
@@ -123,4 +173,7 @@ def flux_sentence(plan: Plan) -> str:
         return ""
     longest = max(plan.joints, key=lambda joint: joint.flux_time)
     time = fmt.minutes(longest.flux_time)
-    return f"The flux works longest at {longest.name} ({longest.flux}): {time} to the end of the hold."
+    return (
+        f"The flux works longest at {longest.name} ({longest.flux}): {time} to the end of the hold, counted at the "
+        "hottest point of the joint."
+    )

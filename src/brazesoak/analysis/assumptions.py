@@ -1,0 +1,118 @@
+"""What the plan takes for granted: defaults of the job, figures of the furnace, simplifications of the model."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from brazesoak_solvers.constants import ZERO_CELSIUS
+
+from ..answer import Assumption
+from ..assembly import Assembly
+
+if TYPE_CHECKING:
+    from ..jobfile.schema import FurnaceChoice, Job
+    from ..trade.records import Furnace
+    from .settings import Settings
+
+PRACTICE = "common practice, no source"
+SHADE_LEFT_OUT = Assumption(
+    "shade",
+    "parts do not shade each other",
+    "radiation between parts is not computed: an inside corner heats more slowly than this says",
+)
+SHADE_COMPUTED = Assumption(
+    "shade",
+    "parts shade each other and radiate to each other",
+    "view factors by ray casting, grey and diffuse surfaces, one irradiation a patch",
+)
+
+
+def celsius(T: float) -> str:
+    """A temperature [K] as data files and messages write it."""
+    return f"{T - ZERO_CELSIUS:.0f} degC"
+
+
+def silent(job: Job, open_below: float) -> list[Assumption]:
+    """Defaults of the job file that were used because it is silent."""
+    checks = [
+        (job.program, "loading", "loading", "cold", PRACTICE),
+        (job.program, "start", "temperature of the load at the start", celsius(job.program.start), "room temperature"),
+        (job.hold, "superheat", "superheat over the liquidus", f"{job.hold.superheat:.0f} K", PRACTICE),
+        (job.hold, "time", "time above that", f"{job.hold.time / 60.0:.0f} min", PRACTICE),
+        (job.hold, "open_below", "safe to open below", celsius(open_below), PRACTICE),
+        (job.furnace, "room", "temperature of the room", celsius(job.furnace.room), "room temperature"),
+    ]
+    return [
+        Assumption(what, value, why) for table, key, what, value, why in checks if key not in table.model_fields_set
+    ]
+
+
+def unused_figures(own: FurnaceChoice, furnace: Furnace) -> list[Assumption]:
+    """Figures of a real furnace that the job gives for an ideal one."""
+    real = ("power", "heat_capacity", "loss_conductance", "wall_emissivity", "sensor_time_constant")
+    given = [key for key in real if furnace.kind == "ideal" and key in own.model_fields_set]
+    why = "an ideal furnace follows the program exactly, with black walls; name a furnace with a chamber to use it"
+    return [Assumption(f"furnace.{key} of the job file", "not used", why) for key in given]
+
+
+def default_figures(own: FurnaceChoice, furnace: Furnace) -> list[Assumption]:
+    """Figures of the furnace that come from the library because the job gives none."""
+    notes = []
+    if own.film is None:
+        notes.append(Assumption("convection film", f"{furnace.film.use:.3g} W/(m2 K)", furnace.film.source))
+    if furnace.kind == "ideal":
+        return notes
+    if own.wall_emissivity is None:
+        walls = furnace.wall_emissivity
+        notes.append(Assumption("emissivity of the chamber walls", f"{walls.use:.2g}", walls.source))
+    figures = (
+        (own.power, furnace.power, "power {:.0f} W"),
+        (own.heat_capacity, furnace.chamber_heat_capacity, "heat capacity {:.0f} J/K"),
+        (own.loss_conductance, furnace.loss_conductance, "loss {:.2g} W/K"),
+        (own.sensor_time_constant, furnace.sensor_time_constant, "lag of the sensor {:.0f} s"),
+    )
+    text = ", ".join(words.format(value) for given, value, words in figures if given is None and value is not None)
+    return [*notes, Assumption("figures of the furnace", text, furnace.source)] if text else notes
+
+
+def modelling(assembly: Assembly, s: Settings, fidelity: str) -> tuple[Assumption, ...]:
+    """Simplifications of the model itself, so that nobody takes them for measured."""
+    notes = [
+        Assumption(
+            "support", "every exposed face sees the furnace",
+            "the load stands on props; laid flat on a shelf, its underside is slower",
+        ),
+        SHADE_COMPUTED if fidelity == "solid" else SHADE_LEFT_OUT,
+    ]  # fmt: skip
+    if s.furnace.kind == "chamber":
+        notes.append(Assumption("chamber", "one temperature for walls and gas", s.furnace.source))
+    if s.hot:
+        notes.append(Assumption("door", "no heat is lost while the load goes in", "not modelled; load quickly"))
+    if fidelity == "section plane":
+        notes.append(
+            Assumption(
+                "depth", "each part is even along its depth, across the section",
+                "ends that stand out far to the sides heat the joint more slowly than this says",
+            )
+        )  # fmt: skip
+    return (*notes, *_doubtful_properties(assembly, s))
+
+
+def _doubtful_properties(assembly: Assembly, s: Settings) -> list[Assumption]:
+    """Metals whose properties are from memory, and tables that do not reach from the start to the set-point."""
+    metals = list({seg.metal.id: seg.metal for seg in assembly.segments}.values())
+    notes = []
+    low = [m.name for m in metals if "memory" in (m.specific_heat.confidence, m.thermal_conductivity.confidence)]
+    if low:
+        notes.append(Assumption("properties from memory", ", ".join(low), "brazesoak data shows every value's source"))
+    for m in metals:
+        for name, table in (("specific heat", m.specific_heat), ("conductivity", m.thermal_conductivity)):
+            first, last = table.valid_range
+            if s.start < first - 10.0 or s.set_point > last + 10.0:
+                notes.append(
+                    Assumption(
+                        f"{name} of {m.name.lower()}", "its end values hold outside the table",
+                        f"the data go from {celsius(first)} to {celsius(last)}",
+                    )
+                )  # fmt: skip
+    return notes

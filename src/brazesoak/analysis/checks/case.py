@@ -1,0 +1,80 @@
+"""What the checks look at, and how they gather what is alike, so that one notice names every joint it is about."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, TypeVar
+
+from ...answer import JointAnswer, SegmentAnswer
+from ...assembly import Assembly, Joint, Segment
+from ...model import ThermalModel
+from ...simulate import Simulation
+from ..settings import Settings
+from ..spread import Spread
+
+if TYPE_CHECKING:
+    from ...trade.records import Spread as Clearance
+
+K = TypeVar("K", bound=Hashable)
+V = TypeVar("V")
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """Everything the checks look at."""
+
+    assembly: Assembly
+    settings: Settings
+    clearances: Mapping[str, Clearance]
+    joints: tuple[JointAnswer, ...]
+    segments: tuple[SegmentAnswer, ...]
+    run: Simulation
+    model: ThermalModel
+    fidelity: str
+    spread: Spread
+    undeclared: tuple[tuple[int, int, float], ...] = ()
+    """Segments that touch without a joint, and the area [m2]."""
+
+    @property
+    def sides(self) -> Iterator[tuple[Joint, Segment]]:
+        """Every joint with each of its segments."""
+        for joint in self.assembly.joints:
+            for i in joint.segments:
+                yield joint, self.assembly.segments[i]
+
+    @property
+    def answered(self) -> Iterator[tuple[Joint, JointAnswer]]:
+        """Every joint with what was found of it."""
+        yield from zip(self.assembly.joints, self.joints, strict=True)
+
+
+def gathered(found: Iterable[tuple[K, V]]) -> dict[K, list[V]]:
+    """Values by key, both in the order they came."""
+    groups: dict[K, list[V]] = {}
+    for key, value in found:
+        groups.setdefault(key, []).append(value)
+    return groups
+
+
+def quoted(names: Iterable[str]) -> str:
+    """Names in quotes, each once: "a", "b" and "c"."""
+    once = [f'"{name}"' for name in dict.fromkeys(names)]
+    return once[0] if len(once) == 1 else f"{', '.join(once[:-1])} and {once[-1]}"
+
+
+def joints_named(names: Sequence[str]) -> str:
+    """The subject of a sentence about joints: joint "a", or joints "a" and "b"."""
+    return f"joint{'' if is_one(names) else 's'} {quoted(names)}"
+
+
+def is_one(names: Iterable[str]) -> bool:
+    """Whether all names are the same, so that the verb is in the singular."""
+    return len(set(names)) == 1
+
+
+def span(values: Iterable[float], digits: str = ".0f") -> str:
+    """A number, or least and greatest where they read differently: 31, or 31 to 33."""
+    given = list(values)
+    low, high = format(min(given), digits), format(max(given), digits)
+    return low if low == high else f"{low} to {high}"

@@ -1,0 +1,61 @@
+"""What the furnace may not do: follow its program, hold the parts, come to the target."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from ...answer import Notice
+from ..assumptions import PRACTICE
+from .case import Case
+
+MOST_FILLED = 0.3
+"""Share of the chamber that metal may fill. Common practice, no source."""
+BEHIND = 30.0
+"""A furnace further behind its program than this does not follow it [K]. Common practice, no source."""
+
+
+def never(case: Case) -> Iterator[Notice]:
+    """An input at one end of which a joint never comes to its target."""
+    for d in case.spread.never:
+        yield Notice(
+            "may-never-reach",
+            f"at one end of what is likely for the {d.name} ({d.low_input} to {d.high_input}), a joint never comes to "
+            "its target at this set-point; the range of the hold leaves that case out.",
+            "Measure it: put a thermocouple on the slowest part and start the minutes by its reading; or raise the "
+            "set-point.",
+            d.source,
+        )
+
+
+def too_large(case: Case) -> Iterator[Notice]:
+    """Parts that cannot lie in the furnace."""
+    volume = case.settings.furnace.volume
+    if volume is None:
+        return
+    side = float(np.cbrt(volume))
+    longest = max(case.assembly.segments, key=lambda s: max(s.shape.heights.values(), default=0.0))
+    reach = max(longest.shape.heights.values(), default=0.0)
+    filled = sum(s.volume for s in case.assembly.segments) / volume
+    if reach > side or filled > MOST_FILLED:
+        yield Notice(
+            "does-not-fit",
+            f'"{longest.name}" is {reach * 1e3:.0f} mm long and the metal alone fills {filled:.0%} of a chamber of '
+            f"{volume * 1e3:.0f} L, about {side * 1e3:.0f} mm each way; parts near a wall heat unevenly.",
+            "Measure the chamber; take a larger furnace, or name the one that you have.",
+            PRACTICE,
+        )
+
+
+def ramp_not_followed(case: Case) -> Iterator[Notice]:
+    """The furnace cannot keep up with its program."""
+    heating = case.run.time <= case.run.clock_start
+    behind = float(np.max((case.run.program - case.run.sensor)[heating], initial=0.0))
+    if behind > BEHIND and not case.settings.hot:
+        yield Notice(
+            "ramp-not-followed",
+            f"the furnace falls up to {behind:.0f} K behind its program: it has not the power for this load and ramp.",
+            "Set a slower ramp, or let the clock start by the display, as this plan does.",
+            "computed with the furnace's own figures",
+        )

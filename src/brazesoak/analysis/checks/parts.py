@@ -1,0 +1,99 @@
+"""What the shapes of the segments bring: closed bores, slow cores and far ends, faces that touch undeclared."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from brazesoak_solvers.constants import STEFAN_BOLTZMANN
+
+from ...answer import Notice
+from ...model import Body
+from ..settings import Settings
+from .case import Case, is_one, quoted, span
+
+FAR = 1.0
+"""Fin parameter above which a thin part is not even along its length. Incropera and DeWitt, section 3.6 (recalled)."""
+THIN = 0.1
+"""Biot number above which one temperature for a segment is not enough. Incropera and DeWitt, section 5.1 (recalled)."""
+
+
+def biot(body: Body, settings: Settings) -> float:
+    """Biot number at the set-point: film and radiation, half the thickest section, conductivity."""
+    k = float(np.interp(settings.set_point, *body.conductivity))
+    return _film_and_radiation(body, settings) * 0.5 * body.thickest_section / k
+
+
+def _film_and_radiation(body: Body, settings: Settings) -> float:
+    """Heat transfer coefficient near the set-point [W/(m2 K)]."""
+    T = settings.set_point
+    return settings.surroundings.film + 4.0 * float(np.interp(T, *body.emissivity)) * STEFAN_BOLTZMANN * T**3
+
+
+def sealed(case: Case) -> Iterator[Notice]:
+    """A bore without a way out."""
+    names = [s.name for s in case.assembly.segments if s.bore_area > 0.0 and s.bore_opening <= 0.0]
+    if names:
+        bore = "the bore of {} is" if is_one(names) else "the bores of {} are"
+        yield Notice(
+            "sealed-cavity",
+            f"{bore.format(quoted(names))} closed at both ends: trapped air trebles its pressure by 730 degC, and "
+            "trapped water or flux bursts the part.",
+            "Drill a vent before brazing, and dry the flux at 100 to 150 degC.",
+            "ideal gas, computed; AWS and NFPA texts warn of it (recalled)",
+        )
+
+
+def inner_gradients(case: Case) -> Iterator[Notice]:
+    """A segment whose core lags behind its one temperature."""
+    thick = [s for s in case.segments if s.biot > THIN]
+    if case.fidelity != "network" or not thick:
+        return
+    names = [s.name for s in thick]
+    are, core = ("is", "its core lags") if is_one(names) else ("are", "their cores lag")
+    yield Notice(
+        "inner-gradients",
+        f"{quoted(names)} {are} thick for the conductivity (Biot number {span((s.biot for s in thick), '.2f')}); "
+        f"{core} behind the one temperature that this plan gives.",
+        "Give sizes instead of mass and area, so that a section can be computed, or add a few minutes.",
+        "Incropera and DeWitt, Fundamentals of Heat and Mass Transfer, section 5.1 (recalled)",
+    )
+
+
+def far_ends(case: Case) -> Iterator[Notice]:
+    """A thin part is even through its thickness, but heat from its far ends reaches the joint late."""
+    parameters = {s.name: _fin_parameter(case, n) for n, s in enumerate(case.assembly.segments)}
+    names = [name for name, parameter in parameters.items() if parameter > FAR]
+    if case.fidelity != "network" or not names:
+        return
+    are, thickness = ("is", "its thickness") if is_one(names) else ("are", "their thickness")
+    yield Notice(
+        "far-ends",
+        f"{quoted(names)} {are} long for {thickness} (fin parameter {span((parameters[n] for n in names), '.1f')}): "
+        "heat that the far ends take up reaches the joint late, and one temperature for the whole makes the joint too "
+        "quick.",
+        "Add a few minutes, put a thermocouple at the joint, or arrange the job so that a section is computed.",
+        "Incropera and DeWitt, Fundamentals of Heat and Mass Transfer, section 3.6 (recalled)",
+    )
+
+
+def _fin_parameter(case: Case, n: int) -> float:
+    """Half the length of a segment beside the length over which a fin of its thickness carries heat."""
+    shape, body = case.assembly.segments[n].shape, case.model.bodies[n]
+    reach = 0.5 * max(shape.heights.values(), default=0.0)
+    k = float(np.interp(case.settings.set_point, *body.conductivity))
+    return reach * float(np.sqrt(2.0 * _film_and_radiation(body, case.settings) / (k * body.thickest_section)))
+
+
+def undeclared(case: Case) -> Iterator[Notice]:
+    """Faces that touch without a joint."""
+    for i, j, area in case.undeclared:
+        one, other = (case.assembly.segments[n].name for n in (i, j))
+        yield Notice(
+            "undeclared-touching",
+            f'"{one}" and "{other}" touch over {area * 1e4:.2g} cm2 as placed, and no joint says so: this plan lets no '
+            "heat through there, and the furnace does not see the faces; flux or filler may bridge them all the same.",
+            'Add a [[joint]] between them, or move them apart with "at" of one of them.',
+            "the places of the segments, computed",
+        )

@@ -1,0 +1,163 @@
+"""How finely to compute: which fidelities a job allows, which to choose, how fine a grid, and all side by side."""
+
+from __future__ import annotations
+
+import time
+from dataclasses import dataclass, replace
+
+from ..answer import Assumption, FidelityRow
+from ..errors import GeometryError
+from ..layout import Layout, NoLayout
+from ..model import ThermalModel
+from ..placement import Placement
+from ..simulate import FINENESS, Finish, Progress, Simulation, refine, simulate
+from .hold import nominal_hold
+from .prepared import Prepared
+
+UNSHADED = "solid without shade"
+LARGEST_ERROR = 0.01
+"""A passing is to be right to this share of the time from the start to it; otherwise the grid is made finer."""
+MOST_CELLS = 60_000
+"""A grid is not made finer than this: a run would take many minutes."""
+MOST_TIMES = 2
+"""The grid is made twice as fine so often at most."""
+CURVE_STEP = 60.0
+"""Readings are kept at least so often, for smooth curves [s]."""
+
+
+@dataclass(frozen=True, slots=True)
+class MainRun:
+    """The run that the plan tells, and the numerical error of each joint's passing [s]."""
+
+    simulation: Simulation
+    errors: tuple[float, ...]
+    fineness: int
+
+    @property
+    def share(self) -> float:
+        """Largest error of a passing beside the time from the start to it."""
+        pairs = zip(self.errors, self.simulation.joints, strict=True)
+        return max((e / p.target for e, p in pairs if p.target), default=0.0)
+
+
+def available(prepared: Prepared) -> dict[str, str]:
+    """Fidelities that this job allows and the reason of each, the one to choose first."""
+    layout, placement = prepared.layout, prepared.placement
+    found: dict[str, str] = {}
+    if isinstance(layout, Layout) and layout.is_exact:
+        found["section"] = layout.reason
+    if isinstance(placement, Placement):
+        found["solid"] = placement.reason
+    if isinstance(layout, Layout):
+        found.setdefault("section", layout.reason)
+    reason = layout.reason if isinstance(layout, NoLayout) else ""
+    found["network"] = f"one temperature for each segment, because {reason}"
+    return found
+
+
+def choose(prepared: Prepared, wanted: str) -> tuple[str, str]:
+    """Fidelity and the reason for it."""
+    found = available(prepared)
+    if wanted == "network":
+        return "network", "as asked for: one temperature for each segment"
+    if wanted in found:
+        return wanted, f"as asked for: {found[wanted]}"
+    name, reason = next(iter(found.items()))
+    if wanted != "auto":
+        return name, f"a {wanted} was asked for, but there is none; {reason}"
+    return name, reason if name == "network" else f"chosen: {reason}"
+
+
+def title(fidelity: str, layout: Layout | None) -> str:
+    """The fidelity with the kind of its section."""
+    return f"section {layout.kind}" if fidelity == "section" and layout else fidelity
+
+
+def main_run(
+    model: ThermalModel, fidelity: str, finish: Finish, open_below: float | None, progress: Progress
+) -> MainRun:
+    """The run that the plan tells, on a grid that is fine enough or as fine as can be."""
+    found = _run(model, fidelity, finish, open_below, progress, FINENESS)
+    for _ in range(MOST_TIMES):
+        if found.share <= LARGEST_ERROR or _finer_cells(model, fidelity, found) > MOST_CELLS:
+            break
+        try:
+            found = _run(model, fidelity, finish, open_below, progress, 2 * found.fineness)
+        except GeometryError:  # the finer grid does not fit in memory
+            break
+    return found
+
+
+def _run(
+    model: ThermalModel, fidelity: str, finish: Finish, open_below: float | None, progress: Progress, fineness: int
+) -> MainRun:
+    run = simulate(
+        model, fidelity, finish, open_below=open_below, every=CURVE_STEP, progress=progress, fineness=fineness
+    )
+    progress("numerical error", 0.0)
+    return MainRun(run, refine(model, fidelity, run, finish, fineness), fineness)
+
+
+def _finer_cells(model: ThermalModel, fidelity: str, run: MainRun) -> float:
+    """Cells of a grid twice as fine; a network has none."""
+    if fidelity == "network":
+        return float("inf")
+    ways = 3 if fidelity == "solid" else 1 if model.layout and model.layout.kind == "stack" else 2
+    return float(run.simulation.n_cell * 2**ways)
+
+
+def nominal(prepared: Prepared, run: Simulation) -> float:
+    """The hold with every input as it was in this run [s]."""
+    return nominal_hold(run.clock_start, run.last_target, prepared.settings.wanted)
+
+
+def ruling(run: Simulation) -> int:
+    """Number of the joint that is last at its target."""
+    return max(range(len(run.joints)), key=lambda j: run.joints[j].target or 0.0)
+
+
+def grid_assumption(fidelity: str, run: MainRun) -> tuple[Assumption, ...]:
+    """The grid on record: how large, how exact, and how far off it was before it was made exact."""
+    if fidelity == "network":
+        return ()
+    off = abs(run.simulation.discrete.scale - 1.0)
+    finer = f"made {run.fineness // FINENESS} times as fine for it; " if run.fineness > FINENESS else ""
+    # The exposed area of a solid whose parts shade each other is that of its grid, see `discretise`.
+    what = "volumes and joint areas" if fidelity == "solid" else "volumes, joint areas and exposed areas"
+    text = (
+        f"the joints' times are right to {max(run.errors):.2g} s, {run.share:.1%} of the way to them (wanted "
+        f"{LARGEST_ERROR:.0%}); {finer}{what} of the grid differed by up to {off:.1%} from those of the parts, to "
+        "which they were then scaled"
+    )
+    return (Assumption("grid", f"{run.simulation.n_cell} cells", text),)
+
+
+def compare(prepared: Prepared, finish: Finish, report: Progress) -> tuple[FidelityRow, ...]:
+    """Every fidelity of the job, each with its own error."""
+    model, found = prepared.model(prepared.inputs), available(prepared)
+    runs: list[tuple[str, str, ThermalModel]] = [
+        (name, name, model) for name in ("network", "section", "solid") if name in found
+    ]
+    if "solid" in found:
+        runs.insert(-1, (UNSHADED, "solid", replace(model, shade=False)))
+    rows = []
+    for n, (shown, name, one) in enumerate(runs):
+        report("side by side", n / len(runs))
+        rows.append(_row(prepared, title(shown, model.layout), name, one, finish))
+    return tuple(rows)
+
+
+def _row(prepared: Prepared, shown: str, fidelity: str, model: ThermalModel, finish: Finish) -> FidelityRow:
+    began = time.perf_counter()
+    run = simulate(model, fidelity, finish)
+    took = time.perf_counter() - began
+    return FidelityRow(
+        shown,
+        run.n_cell,
+        nominal(prepared, run),
+        model.contacts[ruling(run)].name,
+        {c.name: p.target for c, p in zip(model.contacts, run.joints, strict=True)},
+        run.balance_error,
+        max(refine(model, fidelity, run, finish)),
+        took,
+    )

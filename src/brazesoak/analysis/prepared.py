@@ -1,0 +1,92 @@
+"""A job made ready to be simulated: names looked up, what is open settled, segments put in their places."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from ..answer import Caution
+from ..assembly import Assembly, assemble
+from ..errors import GeometryError
+from ..joints import Gas
+from ..layout import Layout, NoLayout, find_layout
+from ..model import Inputs, Targets, ThermalModel, thermal_model
+from ..placement import Placement, find_placement, measured
+from .cautions import cautions_for
+from .settings import Settings, settle
+
+if TYPE_CHECKING:
+    from ..jobfile.read import ReadJob
+    from ..trade.library import Library
+    from ..trade.records import Spread as Clearance
+
+
+@dataclass(frozen=True, slots=True)
+class Prepared:
+    """A job ready to be simulated."""
+
+    assembly: Assembly
+    settings: Settings
+    gas: Gas
+    layout: Layout | NoLayout
+    placement: Placement | NoLayout
+    clearances: Mapping[str, Clearance]
+    cautions: tuple[Caution, ...]
+
+    @property
+    def inputs(self) -> Inputs:
+        """Every uncertain input at its use value."""
+        return Inputs(self.settings.surroundings.film)
+
+    def model(self, inputs: Inputs) -> ThermalModel:
+        """The thermal model with these inputs."""
+        s = self.settings
+        layout = self.layout if isinstance(self.layout, Layout) else None
+        placement = self.placement if isinstance(self.placement, Placement) else None
+        targets = Targets(s.targets)
+        return thermal_model(self.assembly, targets, s.surroundings, inputs, s.start, self.gas, layout, placement)
+
+
+def prepare(read: ReadJob, library: Library) -> Prepared:
+    """Look everything up and settle what is open.
+
+    Raises
+    ------
+    JobFileError, DataError     names, shapes or a set-point that cannot work
+    """
+    assembly = assemble(read, library)
+    with told_with_its_line(read):
+        placement = find_placement(assembly)
+        layout: Layout | NoLayout = NoLayout("its segments have places of their own")
+        if isinstance(placement, NoLayout) or placement.is_pile:
+            layout = find_layout(assembly)
+        else:
+            assembly, placement = measured(assembly, placement)
+    settings = settle(read, assembly, library.furnace(read.job.furnace.name))
+    practice = library.practice()
+    air = practice.air.thermal_conductivity
+    return Prepared(
+        assembly,
+        settings,
+        Gas(air.temperature, air.value),
+        layout,
+        placement,
+        practice.clearances,
+        cautions_for(assembly, library.cautions()),
+    )
+
+
+@contextmanager
+def told_with_its_line(read: ReadJob) -> Iterator[None]:
+    """What does not fit in space is the job file's fault: of a joint, of a segment, or of the fidelity asked for."""
+    try:
+        yield
+    except GeometryError as error:
+        where: tuple[str, ...] = ("fidelity",)
+        if any(j.name == error.part for j in read.job.joints):
+            where = ("joint", error.part)
+        elif any(s.name == error.part for s in read.job.segments):
+            where = ("segment", error.part)
+        raise read.error(read.fault(where, str(error))) from error

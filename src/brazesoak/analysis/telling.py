@@ -1,0 +1,206 @@
+"""The plan told: from what was settled and computed to the plain values that people and files are given."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from .. import answer
+from ..answer import FloatArray
+from ..model import ThermalModel
+from ..placement import Placement
+from ..simulate import Simulation
+from . import advice, checks, rules
+from .assumptions import modelling
+from .fidelity import MainRun, nominal, ruling, title
+from .hold import time_above
+from .prepared import Prepared
+from .settings import Settings
+from .spread import Spread
+
+if TYPE_CHECKING:
+    from ..jobfile.read import ReadJob
+
+AT_ONCE = 30.0
+"""A clock that starts before this starts with the heat [s]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Computed:
+    """Everything that was computed for a job."""
+
+    fidelity: str
+    reason: str
+    main: MainRun
+    spread: Spread
+    rows: tuple[answer.FidelityRow, ...]
+    assumptions: tuple[answer.Assumption, ...]
+    """About how it was computed."""
+
+
+def tell(read: ReadJob, prepared: Prepared, computed: Computed) -> answer.Plan:
+    """The plan, from what was settled and computed."""
+    s, assembly, run, spread = prepared.settings, prepared.assembly, computed.main.simulation, computed.spread
+    model = prepared.model(prepared.inputs)
+    slowest = ruling(run)
+    likely = nominal(prepared, run)
+    hold = run.hold_end - run.clock_start
+    shown = title(computed.fidelity, model.layout)
+    joints = _joints(prepared, run, computed.main.errors)
+    segments = _segments(prepared, model, run)
+    undeclared = prepared.placement.undeclared if isinstance(prepared.placement, Placement) else ()
+    notices = checks.check_plan(
+        checks.Case(
+            assembly, s, prepared.clearances, joints, segments, run, model, computed.fidelity, spread, undeclared
+        )
+    )
+    return answer.Plan(
+        title=read.job.title,
+        job_path=str(read.path),
+        furnace=s.furnace.name,
+        furnace_is_ideal=s.furnace.kind == "ideal",
+        set_point=s.set_point,
+        set_point_reason=s.set_point_reason,
+        hold_time=hold,
+        hold_time_nominal=likely,
+        hold_time_low=max(likely - spread.downwards, 0.0),
+        hold_time_high=likely + spread.upwards,
+        clock_start=run.clock_start,
+        clock_band=s.surroundings.clock_band,
+        hold_end=run.hold_end,
+        superheat=s.superheat,
+        minutes_at_target=s.wanted,
+        ruling_joint=assembly.joints[slowest].name,
+        ruling_reason=advice.ruling_reason(assembly, run, slowest),
+        rule_of_thumb=rules.rule_of_thumb(assembly.mass),
+        rule_sentence=rules.rule_sentence(hold, run.clock_start, assembly, model.bodies, s.set_point),
+        fidelity=shown,
+        fidelity_reason=computed.reason,
+        energy_balance_error=run.balance_error,
+        total_mass=assembly.mass,
+        segments=segments,
+        joints=joints,
+        program=_program(s, run, hold),
+        drivers=spread.shifted(likely).drivers,
+        warnings=notices,
+        cautions=prepared.cautions,
+        assumptions=(*s.assumptions, *computed.assumptions, *modelling(assembly, s, shown)),
+        watch=advice.watch(assembly, run),
+        thermocouple=advice.thermocouple(assembly, run, slowest, s.targets[slowest]),
+        filler_amounts=advice.filler_amounts(assembly),
+        joints_solid=run.joints_solid,
+        safe_to_open=run.safe_to_open,
+        opening_temperature=s.open_below,
+        energy=answer.Energy(
+            run.load_heat, run.chamber_heat, run.loss_heat, None if s.furnace.kind == "ideal" else run.heater_heat
+        ),
+        histories=answer.Histories(run.time, run.program, run.sensor, run.coldest, run.hottest, run.joint),
+        section=_section(run),
+        fidelities=computed.rows,
+        loaded_hot=s.hot,
+        cells=run.n_cell,
+        fineness=computed.main.fineness,
+    )
+
+
+def _joints(prepared: Prepared, run: Simulation, errors: tuple[float, ...]) -> tuple[answer.JointAnswer, ...]:
+    segments, found = prepared.assembly.segments, []
+    for n, (j, p, target) in enumerate(
+        zip(prepared.assembly.joints, run.joints, prepared.settings.targets, strict=True)
+    ):
+        between = None if p.liquidus is None or p.solidus is None else p.liquidus - p.solidus
+        found.append(
+            answer.JointAnswer(
+                name=j.name,
+                segments=(segments[j.segments[0]].name, segments[j.segments[1]].name),
+                filler=j.filler.name,
+                flux=j.flux.name,
+                area=j.area,
+                gap=j.gap,
+                solidus=j.filler.solidus,
+                liquidus=j.filler.liquidus,
+                target=target,
+                passes_solidus=p.solidus,
+                passes_liquidus=p.liquidus,
+                passes_target=p.target,
+                time_above_target=time_above(p.target, run.hold_end),
+                time_between_solidus_and_liquidus=between,
+                # The flux is spent where the joint is hottest.
+                flux_time=_time_above(run, run.warm[n], j.flux.clock_from),
+                time_error=errors[n],
+            )
+        )
+    return tuple(found)
+
+
+def _time_above(run: Simulation, T: FloatArray, level: float) -> float:
+    """Time from the first passing of a temperature in a history to the end of the hold [s]."""
+    above = np.flatnonzero(level <= T)
+    if above.size == 0:
+        return 0.0
+    i = int(above[0])
+    if i == 0:
+        return run.hold_end
+    share = (level - T[i - 1]) / (T[i] - T[i - 1])
+    return time_above(float(run.time[i - 1] + share * (run.time[i] - run.time[i - 1])), run.hold_end)
+
+
+def _segments(prepared: Prepared, model: ThermalModel, run: Simulation) -> tuple[answer.SegmentAnswer, ...]:
+    heated = run.time <= run.hold_end
+    found = []
+    for i, (s, body) in enumerate(zip(prepared.assembly.segments, model.bodies, strict=True)):
+        peak = float(run.hottest[i, heated].max())
+        found.append(
+            answer.SegmentAnswer(
+                name=s.name,
+                metal=f"{s.metal.name} ({', '.join(s.metal.designations[:2])})",
+                surface=s.surface if isinstance(s.surface, str) else f"emissivity {s.surface:g}",
+                mass=s.mass,
+                exposed_area=s.exposed_area,
+                thickest_section=s.shape.thickest_section,
+                biot=checks.biot(body, prepared.settings),
+                passes_solidus=run.bodies[i][0],
+                passes_liquidus=run.bodies[i][1],
+                peak=peak,
+                solidus_margin=s.metal.solidus.value - peak,
+            )
+        )
+    return tuple(found)
+
+
+def _program(s: Settings, run: Simulation, hold: float) -> tuple[answer.ProgramStep, ...]:
+    """What to key in."""
+    band = f"within {s.surroundings.clock_band:.0f} K of the set-point"
+    if s.hot:
+        note = "heat the empty furnace, then load it quickly"
+        steps = [answer.ProgramStep("ramp", s.set_point, None, None, note)]
+        back = f"the display, which falls as the load goes in, is back {band}"
+        start = "the door closes" if run.clock_start < AT_ONCE else back
+    else:
+        steps = _ramps(s, run.hold_end)
+        start = f"the furnace's own display is {band}"
+    if hold <= 0.0:
+        return (*steps, answer.ProgramStep("off", None, None, None, f"as soon as {start}; door shut"))
+    steps.append(answer.ProgramStep("hold", s.set_point, None, hold, f"counted from when {start}"))
+    return (*steps, answer.ProgramStep("off", None, None, None, "door shut"))
+
+
+def _ramps(s: Settings, end: float) -> list[answer.ProgramStep]:
+    """The stages of a program; the last ramp is not shown as longer than the heat [s]."""
+    steps, at, elapsed = [], s.start, 0.0
+    for stage in s.stages:
+        duration = None if stage.rate is None else min(abs(stage.to - at) / stage.rate, max(end - elapsed, 0.0))
+        steps.append(answer.ProgramStep("ramp", stage.to, stage.rate, duration))
+        if stage.hold > 0.0:
+            steps.append(answer.ProgramStep("hold", stage.to, None, stage.hold, "to even out"))
+        at, elapsed = stage.to, elapsed + (duration or 0.0) + stage.hold
+    return steps
+
+
+def _section(run: Simulation) -> answer.Section | None:
+    grid = run.discrete.grid
+    if grid is None or run.field is None:
+        return None
+    return answer.Section(grid.kind, grid.x_edges, grid.y_edges, grid.body, run.field.temperature, run.field.time)
