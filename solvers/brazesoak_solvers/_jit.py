@@ -20,6 +20,7 @@ from pathlib import Path
 from typing import Any, overload
 
 import numba
+from numba.core import event
 
 _PACKAGE = Path(__file__).resolve().parent
 _KEEP_SECONDS = 30 * 86400.0
@@ -87,9 +88,25 @@ def _prune(root: Path, keep: Path) -> None:
 _FOLDER = cache_folder()
 
 
-def is_compiled() -> bool:
-    """Whether a warm cache exists, so that the first run need not compile."""
-    return _FOLDER is not None and any(_FOLDER.rglob("*.nbc"))
+class _Once(event.Listener):  # type: ignore[misc]
+    """Calls a function when the first kernel is compiled, not when one is loaded from the cache."""
+
+    def __init__(self, tell: Callable[[], None]) -> None:
+        self._tell: Callable[[], None] | None = tell
+
+    def on_start(self, _: Any) -> None:
+        """A kernel begins to be compiled."""
+        if self._tell is not None:
+            tell, self._tell = self._tell, None
+            tell()
+
+    def on_end(self, _: Any) -> None:
+        """Nothing is said when it is done."""
+
+
+def when_compiling(tell: Callable[[], None]) -> None:
+    """Call `tell` once, when the first kernel of this process has to be compiled."""
+    event.register("numba:compile", _Once(tell))
 
 
 @overload

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from .answer import Plan
     from .simulate import Progress
 
+COMPILING = "First run of this kind after installation: compiling the solver, 10 to 30 seconds, once ..."
 KINDS = ("metals", "fillers", "fluxes", "furnaces")
 
 
@@ -178,13 +179,10 @@ def _make_folder(folder: Path) -> None:
 
 
 def _check(options: argparse.Namespace) -> int:
-    from .analysis.settings import settle
-    from .assembly import assemble
+    from .analysis.prepared import prepare
     from .jobfile.names import read_with_library
 
-    read, library = read_with_library(options.job)
-    assembly = assemble(read, library)
-    settle(read, assembly, library.furnace(read.job.furnace.name))
+    assembly = prepare(*read_with_library(options.job)).assembly
     found = f"{len(assembly.segments)} segments, {assembly.mass:.3g} kg, {len(assembly.joints)} joints"
     print(f"{options.job}: {found}; no fault")
     return 0
@@ -221,10 +219,9 @@ def _schema(options: argparse.Namespace) -> int:
 @contextmanager
 def _progress() -> Iterator[Progress]:
     """A bar on the terminal, and a word about compiling before the first run."""
-    from brazesoak_solvers._jit import is_compiled
+    from brazesoak_solvers._jit import when_compiling
 
-    if not is_compiled():
-        print("First run after installation: compiling the solver, about half a minute ...", file=sys.stderr)
+    when_compiling(lambda: print(COMPILING, file=sys.stderr))
     if not sys.stderr.isatty():
         yield lambda what, share: None
         return

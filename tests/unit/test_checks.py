@@ -210,7 +210,7 @@ def test_what_is_the_same_for_several_joints_is_said_once_and_names_them() -> No
     steel = plate(thickness="8 mm", length="60 mm", width="60 mm")
     pads = tuple(boss(n, diameter="20 mm", height="10 mm") for n in ("left", "right"))
     joints = tuple(joint(n, "plate", f"{n} seat") for n in ("left", "right"))
-    found = [n for n in plan_of(job(steel, *pads, *joints, filler="BAg-24", gap="0.2 mm")).warnings]
+    found = plan_of(job(steel, *pads, *joints, filler="BAg-24", gap="0.2 mm")).warnings
     codes = [n.code for n in found]
     assert len(set(codes)) == len(codes)
     said = {n.code: n.message for n in found}

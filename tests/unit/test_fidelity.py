@@ -57,4 +57,4 @@ def test_how_far_the_grid_was_off_is_said() -> None:
     found = run("section")
     off = abs(found.simulation.discrete.scale - 1.0)
     assert 0.001 < off < 0.2
-    assert f"differed by up to {off:.1%}" in grid_assumption("section", found)[0].why
+    assert f"differed by {off:.1%} at most" in grid_assumption("section", found)[0].why

@@ -176,3 +176,9 @@ def test_an_ideal_furnace_has_no_chamber_and_says_what_it_does_not_use() -> None
     s = settled(furnace='name = "ideal"\npower = "2 kW"')
     assert s.surroundings.chamber is None
     assert noted(s, "furnace.power of the job file")[0] == "not used"
+
+
+def test_a_load_starts_at_the_temperature_of_the_room() -> None:
+    s = settled(*BRASS_ON_STEEL, furnace='name = "ideal"\nroom = "5 degC"')
+    assert s.start == pytest.approx(kelvin(5.0))
+    assert noted(s, "temperature of the load at the start") == ("5 degC", "that of the room")

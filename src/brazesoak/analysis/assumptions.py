@@ -36,7 +36,7 @@ def silent(job: Job, open_below: float) -> list[Assumption]:
     """Defaults of the job file that were used because it is silent."""
     checks = [
         (job.program, "loading", "loading", "cold", PRACTICE),
-        (job.program, "start", "temperature of the load at the start", celsius(job.program.start), "room temperature"),
+        (job.program, "start", "temperature of the load at the start", celsius(job.furnace.room), "that of the room"),
         (job.hold, "superheat", "superheat over the liquidus", f"{job.hold.superheat:.0f} K", PRACTICE),
         (job.hold, "time", "time above that", f"{job.hold.time / 60.0:.0f} min", PRACTICE),
         (job.hold, "open_below", "safe to open below", celsius(open_below), PRACTICE),

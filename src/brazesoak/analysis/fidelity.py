@@ -116,20 +116,25 @@ def ruling(run: Simulation) -> int:
     return max(range(len(run.joints)), key=lambda j: run.joints[j].target or 0.0)
 
 
-def grid_assumption(fidelity: str, run: MainRun) -> tuple[Assumption, ...]:
+def grid_assumption(fidelity: str, run: MainRun, has_bores: bool = False) -> tuple[Assumption, ...]:
     """The grid on record: how large, how exact, and how far off it was before it was made exact."""
     if fidelity == "network":
         return ()
-    off = abs(run.simulation.discrete.scale - 1.0)
-    finer = f"made {run.fineness // FINENESS} times as fine for it; " if run.fineness > FINENESS else ""
     # The exposed area of a solid whose parts shade each other is that of its grid, see `discretise`.
     what = "volumes and joint areas" if fidelity == "solid" else "volumes, joint areas and exposed areas"
+    bores = " (a bore counts as the cavity it is, with less than its wall)" if has_bores and fidelity != "solid" else ""
+    finer = f"made {run.fineness // FINENESS} times as fine for it; " if run.fineness > FINENESS else ""
     text = (
-        f"the joints' times are right to {max(run.errors):.2g} s, {run.share:.1%} of the way to them (wanted "
-        f"{LARGEST_ERROR:.0%}); {finer}{what} of the grid differed by up to {off:.1%} from those of the parts, to "
-        "which they were then scaled"
+        f"the joints' times are right to {max(run.errors):.2g} s, {_percent(run.share)} of the way to them (wanted "
+        f"{LARGEST_ERROR:.0%}); {finer}{what} of the grid differed by {_percent(run.simulation.discrete.scale - 1.0)} "
+        f"at most from those of the parts{bores}, to which they were then scaled"
     )
     return (Assumption("grid", f"{run.simulation.n_cell} cells", text),)
+
+
+def _percent(share: float) -> str:
+    """A share without its sign; what would read as nothing is said to be less than the last digit."""
+    return f"{abs(share):.1%}" if abs(share) >= 0.0005 else "less than 0.1%"
 
 
 def compare(prepared: Prepared, finish: Finish, report: Progress) -> tuple[FidelityRow, ...]:

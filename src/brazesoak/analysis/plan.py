@@ -64,8 +64,9 @@ def _compute(prepared: Prepared, wanted: str, compare: bool, report: Progress) -
     finish = _finish(prepared.settings, spread.upwards)
     model = prepared.model(prepared.inputs)
     main = fidelities.main_run(model, chosen, finish, prepared.settings.open_below, report)
+    has_bores = any(s.bore_area > 0.0 for s in prepared.assembly.segments)
     rows = fidelities.compare(prepared, finish, report) if compare else ()
-    return Computed(chosen, why, main, spread, rows, fidelities.grid_assumption(chosen, main))
+    return Computed(chosen, why, main, spread, rows, fidelities.grid_assumption(chosen, main, has_bores))
 
 
 def _with_default_fidelity(computed: Computed) -> Computed:

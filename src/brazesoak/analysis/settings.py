@@ -70,7 +70,8 @@ def settle(read: ReadJob, assembly: Assembly, furnace: Furnace) -> Settings:
     targets = _targets(read, assembly, set_point, notes)
     stages = _stages(read, furnace, set_point, notes)
     hot = job.program.loading == "hot"
-    program = profile(job.program.start, stages, hot)
+    start = job.furnace.room if job.program.start is None else job.program.start
+    program = profile(start, stages, hot)
     film, even = job.furnace.film, job.furnace.uniformity
     return Settings(
         set_point=set_point,
@@ -81,7 +82,7 @@ def settle(read: ReadJob, assembly: Assembly, furnace: Furnace) -> Settings:
         open_below=job.hold.open_below or OPEN_BELOW,
         surroundings=_surroundings(read, furnace, program),
         stages=stages,
-        start=job.program.start,
+        start=start,
         hot=hot,
         furnace=furnace,
         film=(furnace.film.low, furnace.film.high)

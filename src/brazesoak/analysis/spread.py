@@ -119,37 +119,19 @@ def uncertain_inputs(
     furnace_error : (low, high)     furnace temperature at the load less that at its sensor [K]
     sensor_error : float            tolerance of the furnace's thermocouple, either way [K]
     """
-    found = list(emissivities)
-    found.append(
-        Uncertain(
-            "convection film", replace(use, film=film[0]), replace(use, film=film[1]),
-            f"{film[0]:g} W/(m2 K)", f"{film[1]:g} W/(m2 K)", film_source,
-        )
-    )  # fmt: skip
-    low, high = furnace_error
+    (film_low, film_high), (low, high) = film, furnace_error
+    one, other = replace(use, film=film_low), replace(use, film=film_high)
+    film_texts = f"{film_low:g} W/(m2 K)", f"{film_high:g} W/(m2 K)"
+    found = [*emissivities, Uncertain("convection film", one, other, *film_texts, film_source)]
     if low or high:
-        found.append(
-            Uncertain(
-                "evenness of the furnace", replace(use, offset=low), replace(use, offset=high),
-                f"{low:+g} K", f"{high:+g} K", furnace_source,
-            )
-        )  # fmt: skip
-    found.append(
-        Uncertain(
-            "furnace thermocouple", replace(use, offset=-sensor_error), replace(use, offset=sensor_error),
-            f"{-sensor_error:+.1f} K", f"{sensor_error:+.1f} K", "IEC 60584-1:2013, type K, class 2",
-        )
-    )  # fmt: skip
-    found.append(
-        Uncertain(
-            "gap width", replace(use, gap_factor=0.5), replace(use, gap_factor=2.0),
-            "half", "double", "common practice, no source",
-        )
-    )  # fmt: skip
-    found.append(
-        Uncertain(
-            "mass and specific heat", replace(use, capacity_factor=0.95), replace(use, capacity_factor=1.05),
-            "-5 %", "+5 %", "from memory: scatter between handbooks",
-        )
-    )  # fmt: skip
+        one, other = replace(use, offset=low), replace(use, offset=high)
+        found.append(Uncertain("evenness of the furnace", one, other, f"{low:+g} K", f"{high:+g} K", furnace_source))
+    one, other = replace(use, offset=-sensor_error), replace(use, offset=sensor_error)
+    sensor_texts = f"{-sensor_error:+.1f} K", f"{sensor_error:+.1f} K"
+    found.append(Uncertain("furnace thermocouple", one, other, *sensor_texts, "IEC 60584-1:2013, type K, class 2"))
+    one, other = replace(use, gap_factor=0.5), replace(use, gap_factor=2.0)
+    found.append(Uncertain("gap width", one, other, "half", "double", "common practice, no source"))
+    one, other = replace(use, capacity_factor=0.95), replace(use, capacity_factor=1.05)
+    source = "from memory: scatter between handbooks"
+    found.append(Uncertain("mass and specific heat", one, other, "-5 %", "+5 %", source))
     return found

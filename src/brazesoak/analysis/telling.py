@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import ceil
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -15,7 +16,7 @@ from ..simulate import Simulation
 from . import advice, checks, rules
 from .assumptions import modelling
 from .fidelity import MainRun, nominal, ruling, title
-from .hold import time_above
+from .hold import MINUTE, time_above
 from .prepared import Prepared
 from .settings import Settings
 from .spread import Spread
@@ -25,6 +26,8 @@ if TYPE_CHECKING:
 
 AT_ONCE = 30.0
 """A clock that starts before this starts with the heat [s]."""
+WORTH_SAYING = 120.0
+"""A furnace that comes to its set-point so much later than its ramp ends makes a difference to the hold [s]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +59,7 @@ def tell(read: ReadJob, prepared: Prepared, computed: Computed) -> answer.Plan:
             assembly, s, prepared.clearances, joints, segments, run, model, computed.fidelity, spread, undeclared
         )
     )
+    # One long list of keywords: to share it out over functions would only hide what the answer is made of.
     return answer.Plan(
         title=read.job.title,
         job_path=str(read.path),
@@ -183,8 +187,18 @@ def _program(s: Settings, run: Simulation, hold: float) -> tuple[answer.ProgramS
         start = f"the furnace's own display is {band}"
     if hold <= 0.0:
         return (*steps, answer.ProgramStep("off", None, None, None, f"as soon as {start}; door shut"))
-    steps.append(answer.ProgramStep("hold", s.set_point, None, hold, f"counted from when {start}"))
+    own_count = "" if s.hot else _if_the_controller_counts(steps, run, hold)
+    steps.append(answer.ProgramStep("hold", s.set_point, None, hold, f"counted from when {start}{own_count}"))
     return (*steps, answer.ProgramStep("off", None, None, None, "door shut"))
+
+
+def _if_the_controller_counts(steps: list[answer.ProgramStep], run: Simulation, hold: float) -> str:
+    """What to key in where a controller counts the hold from the end of its own ramp and does not wait."""
+    ramps_end = sum(step.duration or 0.0 for step in steps)
+    if run.clock_start - ramps_end < WORTH_SAYING or any(step.duration is None for step in steps):
+        return ""
+    longer = MINUTE * ceil((run.clock_start + hold - ramps_end) / MINUTE - 1e-9)
+    return f"; a controller that counts from the end of its ramp needs {longer / MINUTE:.0f} min instead"
 
 
 def _ramps(s: Settings, end: float) -> list[answer.ProgramStep]:

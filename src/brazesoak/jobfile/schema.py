@@ -80,7 +80,11 @@ class Program(_Table):
         description="Load put into the cold furnace, or into the furnace already at its set-point.",
         examples=["cold"],
     )
-    start: q.Temperature = _default(ROOM, "Temperature of the load at the start.")
+    start: q.Temperature | None = Field(
+        default=None,
+        description="Temperature of the load at the start; that of the room if left out.",
+        examples=[ROOM],
+    )
     steps: tuple[ProgramStepInput, ...] = Field(
         default=(),
         description="Ramps and holds before the last ramp to the set-point, in order.",

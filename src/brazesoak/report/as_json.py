@@ -81,6 +81,8 @@ def _headline(plan: Plan) -> dict[str, Any]:
         "fidelity": plan.fidelity,
         "fidelity_reason": plan.fidelity_reason,
         "energy_balance_error": _exact(plan.energy_balance_error),
+        "cells": plan.cells,
+        "loaded_hot": plan.loaded_hot,
         "total_mass_kg": _number(plan.total_mass),
         "joints_solid_min": _minutes(plan.joints_solid),
         "safe_to_open_min": _minutes(plan.safe_to_open),

@@ -130,7 +130,7 @@ DATASETS: tuple[DatasetSpec, ...] = (
     _per_joint(
         "flux_time",
         "s",
-        "time above the temperature from which the flux is counted, to the end of the recommended hold",
+        "time since the hottest point passed the temperature from which the flux is counted, to the end of the hold",
     ),
     _per_joint("time_error", "s", "numerical error of joint_passes_target"),
     DatasetSpec("clock_start", "s", (), "when the clock of the hold starts", lambda plan: plan.clock_start),

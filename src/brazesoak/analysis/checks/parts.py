@@ -18,6 +18,8 @@ FAR = 1.0
 THIN = 0.1
 """Biot number above which one temperature for a segment is not enough. Incropera and DeWitt, section 5.1 (recalled)."""
 
+_FINER = 'Give the size and the place ("at") of every segment, so that temperatures inside them can be computed'
+
 
 def biot(body: Body, settings: Settings) -> float:
     """Biot number at the set-point: film and radiation, half the thickest section, conductivity."""
@@ -56,7 +58,7 @@ def inner_gradients(case: Case) -> Iterator[Notice]:
         "inner-gradients",
         f"{quoted(names)} {are} thick for the conductivity (Biot number {span((s.biot for s in thick), '.2f')}); "
         f"{core} behind the one temperature that this plan gives.",
-        "Give sizes instead of mass and area, so that a section can be computed, or add a few minutes.",
+        f"{_FINER}, or add a few minutes.",
         "Incropera and DeWitt, Fundamentals of Heat and Mass Transfer, section 5.1 (recalled)",
     )
 
@@ -73,7 +75,7 @@ def far_ends(case: Case) -> Iterator[Notice]:
         f"{quoted(names)} {are} long for {thickness} (fin parameter {span((parameters[n] for n in names), '.1f')}): "
         "heat that the far ends take up reaches the joint late, and one temperature for the whole makes the joint too "
         "quick.",
-        "Add a few minutes, put a thermocouple at the joint, or arrange the job so that a section is computed.",
+        f"{_FINER}, add a few minutes, or put a thermocouple at the joint.",
         "Incropera and DeWitt, Fundamentals of Heat and Mass Transfer, section 3.6 (recalled)",
     )
 
