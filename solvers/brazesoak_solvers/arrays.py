@@ -95,11 +95,13 @@ class ExchangeArrays(NamedTuple):
 
     patch : int64[n_environment]        patch whose surroundings an environment is, or -1
     W : float64[n_patch, n_patch + 1]   irradiation of each patch per emissive power of each patch and of the walls
+    grey : float64[n_patch]             emissivities that W belongs to
     wall : int64[1]                     surroundings that the walls are, or -1
     """
 
     patch: IntArray
     W: FloatArray
+    grey: FloatArray
     wall: IntArray
 
 

@@ -168,6 +168,7 @@ class Graph:
 
     def surroundings(self, cell: int) -> int:
         """Add surroundings that are a cell of the graph, such as a furnace chamber."""
+        self._check_cells(np.array([cell]))
         self._environments.append(int(cell))
         return len(self._environments) - 1
 
@@ -232,15 +233,25 @@ class Graph:
             raise ProblemError("a boundary face names a cell that was not added")
         if not (np.all(A > 0.0) and np.all(s > 0.0)) or enclosure < 0.0:
             raise ProblemError("area, shape factor and enclosure resistance of a boundary face must not be negative")
+        patch = self._environments[walls] == _PATCH
+        if self._environments[gas] == _PATCH or (patch and (enclosure > 0.0 or self._least(emissivity) <= 0.0)):
+            raise ProblemError(
+                "a patch is seen by radiation only: give it as walls, with an emissivity above 0 and no enclosure"
+            )
         if fixed and (np.any(np.isinf(s)) or self._environments[gas] >= 0):
             raise ProblemError("a prescribed surface needs a finite shape factor and a prescribed surroundings")
         film_curve, eps_curve = self._curve(film, "film"), self._curve(emissivity, "emissivity")
         number = [np.full(c.size, x, np.int64) for x in (film_curve, eps_curve, gas, walls, int(fixed))]
         self._boundary.append((c, A, s, number[0], number[1], np.full(c.size, float(enclosure)), q, *number[2:]))
 
+    @staticmethod
+    def _least(curve: Curve) -> float:
+        return float(np.min(curve[1] if isinstance(curve, tuple) else curve))
+
     def source(self, cells: ArrayLike, power: ArrayLike | Callable[[float], ArrayLike]) -> None:
         """Add heat generated in `cells` [W each], constant or a function of time."""
         where = np.atleast_1d(np.asarray(cells, np.int64))
+        self._check_cells(where)
         self._sources.append(
             (where, power if callable(power) else np.broadcast_to(np.asarray(power, float), where.shape))
         )
@@ -256,6 +267,7 @@ class Graph:
         feed: float | Callable[[float], float] = 0.0,
     ) -> None:
         """Heat `cell` with feed + gain (target - temperature of `sensed`), between 0 and `maximum` [W]."""
+        self._check_cells(np.array([cell, sensed]))
         if not (gain > 0.0 and maximum > 0.0):
             raise ProblemError("a thermostat needs a positive gain and a positive maximum power")
         self._thermostats.append((int(cell), int(sensed), gain, maximum, _signal(target), _signal(feed)))
@@ -270,12 +282,19 @@ class Graph:
         if self._n == 0:
             raise ProblemError("a problem needs at least one cell")
         start = np.broadcast_to(np.asarray(initial, float), (self._n,)).copy()
-        if not np.all(start > 0.0):
-            raise ProblemError("temperatures are absolute and must be positive")
+        if not np.all((start > 0.0) & np.isfinite(start)):
+            raise ProblemError("temperatures are absolute and must be positive and finite")
         states = np.broadcast_to(np.asarray(contact_states, np.int64), (len(self._contacts),)).copy()
+        most = np.array([len(c) for c in self._contacts], np.int64)
+        if np.any(states < 0) or np.any(states >= most):
+            raise ProblemError("a contact starts in a state that it does not have")
         F, _, eps, _ = self._exchange or (None, -1, 1.0, -1)
         times = np.unique(np.asarray(breakpoints, float))
         return Problem(self._arrays(), start, self._signals(), times, states, F, eps)
+
+    def _check_cells(self, cells: IntArray) -> None:
+        if np.any(cells < 0) or np.any(cells >= self._n):
+            raise ProblemError("a surroundings, source or thermostat names a cell that was not added")
 
     def _curve(self, curve: Curve, name: str) -> int:
         if isinstance(curve, int | float | np.floating | np.integer):
@@ -346,11 +365,11 @@ class Graph:
     def _exchange_arrays(self) -> ExchangeArrays:
         patch = np.full(len(self._environments), -1, np.int64)
         if self._exchange is None:
-            return ExchangeArrays(patch, np.zeros((0, 1)), np.array([-1]))
+            return ExchangeArrays(patch, np.zeros((0, 1)), np.zeros(0), np.array([-1]))
         F, walls, _, first = self._exchange
         n = F.shape[0] - 1
         patch[first : first + n] = np.arange(n)
-        return ExchangeArrays(patch, np.zeros((n, n + 1)), np.array([walls]))
+        return ExchangeArrays(patch, np.zeros((n, n + 1)), np.ones(n), np.array([walls]))
 
 
 def _signal(value: float | Callable[[float], float]) -> Callable[[float], float]:

@@ -14,6 +14,7 @@ from .errors import ConvergenceError, ProblemError
 from .kernels.implicit import evaluate
 from .kernels.probes import probe_values
 from .kernels.properties import initial_state, temperatures
+from .kernels.trbdf2 import GAMMA
 from .kernels.trbdf2 import step as trbdf2_step
 from .probes import Probe, ProbeArrays, pack_probes
 from .problem import Problem
@@ -35,7 +36,8 @@ class Options:
     first : float           first step, also after a switch [s]
     largest : float         largest step [s]
     smallest : float        a step that must be shorter than this has failed [s]
-    fixed : float or None   march with this step instead, without error control [s]; after a jump, steps with a
+    fixed : float or None   march with this step instead, without error control [s]; the tolerance then only bounds
+        what Newton's method leaves, a hundredth of it in each stage; after a jump, steps with a
         Fourier number above about 5 may overshoot once, by a fifth of the jump at most
     """
 
@@ -145,7 +147,9 @@ class _March:
         initial_state(P.m, P.mat, self.T, self.H, self.where)
         self.states = problem.contact_states.copy()
         self.pending = list(switches)
+        _check_switches(problem, self.pending)
         self.watch: ProbeArrays = pack_probes(problem, [s.probe for s in self.pending])
+        self.jumps = frozenset(float(t) for t in problem.breakpoints)
         self.grey = np.full(self.work.grey.size, np.inf)
         self.F, self.Q = self._evaluate()
         self._follow_emissivity()
@@ -189,9 +193,7 @@ class _March:
             step, worst, at = self._try(dt)
             if step is None:
                 self.dt = 0.25 * dt
-                if self.dt < o.smallest:
-                    raise ConvergenceError(time=self.time, step=dt, cell=at, residual=worst)
-                if o.fixed is not None:
+                if self.dt < o.smallest or o.fixed is not None:
                     raise ConvergenceError(time=self.time, step=dt, cell=at, residual=worst)
                 continue
             if o.fixed is not None:
@@ -209,7 +211,10 @@ class _March:
 
     def _try(self, dt: float) -> tuple[Step | None, float, int]:
         P = self.arrays
-        inner, outer = self.problem.signals(self.time + _GAMMA * dt), self.problem.signals(self.time + dt)
+        end = self.time + dt
+        # A step that ends at a jump belongs to what was before it; `_restart` takes up what is after.
+        last = np.nextafter(end, -np.inf) if end in self.jumps else end
+        inner, outer = self.problem.signals(self.time + GAMMA * dt), self.problem.signals(last)
         H1, F1, T1 = np.empty_like(self.H), np.empty_like(self.H), np.empty_like(self.H)
         ok, error, heat, self._Q_end, newton, lin, worst, at = trbdf2_step(
             P, self.solver, self.states, self.H, self.F, self.Q, dt, self.slope, inner, outer,
@@ -277,7 +282,12 @@ class _March:
         self.last_error = 1.0
 
 
-_GAMMA = 2.0 - np.sqrt(2.0)
+def _check_switches(problem: Problem, switches: Sequence[Switch]) -> None:
+    """A switch must name a contact and a state of it that there are."""
+    ptr = problem.arrays.u.contact_ptr
+    for s in switches:
+        if not 0 <= s.contact < ptr.size - 1 or not 0 <= s.state < ptr[s.contact + 1] - ptr[s.contact]:
+            raise ProblemError(f"a switch names contact {s.contact} in state {s.state}, which was not added")
 
 
 def passing_time(step: Step, deviation: Callable[[FloatArray], float]) -> float:

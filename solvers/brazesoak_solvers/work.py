@@ -16,7 +16,7 @@ class FlowWork(NamedTuple):
 
     c: FloatArray
     k: FloatArray
-    Ts: FloatArray
+    rise: FloatArray
     Tenv: FloatArray
     emitted: FloatArray
     grey: FloatArray
@@ -48,13 +48,14 @@ class SolveWork(NamedTuple):
 def own_arrays(problem: Problem) -> Arrays:
     """The problem's arrays with an exchange matrix of their own, which a march renews as it goes."""
     x = problem.arrays.x
-    return problem.arrays._replace(x=x._replace(W=x.W.copy()))
+    return problem.arrays._replace(x=x._replace(W=x.W.copy(), grey=x.grey.copy()))
 
 
 def renew_exchange(problem: Problem, P: Arrays, grey: FloatArray) -> None:
     """Compute anew what each patch receives, for patches of emissivity `grey`."""
     if problem.view_factors is not None:
         P.x.W[:] = irradiation(problem.view_factors, np.append(grey, problem.wall_emissivity))[:-1]
+        P.x.grey[:] = grey
 
 
 def make_work(P: Arrays, T: FloatArray) -> tuple[FlowWork, SolveWork]:
@@ -62,7 +63,7 @@ def make_work(P: Arrays, T: FloatArray) -> tuple[FlowWork, SolveWork]:
     n, nb = P.V.size, P.bcell.size
     c, k, F, D, diagonal, right, rhs, y, base, Fg, error = np.zeros((11, n))
     flow = FlowWork(
-        c, k, T[P.b.cell].copy(), np.zeros(P.env_cell.size), np.zeros(P.x.W.shape[0] + 1),
+        c, k, np.zeros(P.b.cell.size), np.zeros(P.env_cell.size), np.zeros(P.x.W.shape[0] + 1),
         np.zeros(P.x.W.shape[0]), F, np.zeros(P.f.a.size), D,
         np.zeros((n, nb)), np.zeros((nb, n)), np.zeros((nb, nb)),
     )  # fmt: skip

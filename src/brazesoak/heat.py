@@ -57,7 +57,7 @@ class Heat:
             T, time = self._march(_resumed(d.problem, T, states), time, end)
         heats = self._heats(T)
         balance = self._balance()
-        hold_end = time
+        hold_end = end  # the last step may have gone a few seconds further
         solid = safe = None
         if open_below is not None and d.chamber is not None:
             solid, safe = self._cool(T, states, time, open_below)
@@ -104,13 +104,11 @@ class Heat:
             if max(watch.reading[-1][self.n_joint + self.n_body : self.n_joint + 2 * self.n_body]) < all_below:
                 break
         down = [p for p in watch.passings if not p.upwards]
-        solid = [p.time for p in down if p.probe >= warm]
-        safe = [p.time for p in down if p.probe < warm]
-        hot = sum(watch.reading[0][i] >= open_below for i, _ in hottest)
-        return (
-            max(solid) if len(solid) >= self.n_joint else None,
-            max([start, *safe]) if len(safe) >= hot else None,
-        )
+        last = {p.probe: p.time for p in down}
+        hot = [i for i, _ in hottest if watch.reading[0][i] >= open_below]
+        solid = [last.get(warm + j) for j in range(self.n_joint)]
+        safe = [start, *(last.get(i) for i in hot)]
+        return _latest(solid), _latest(safe)
 
     def _new_watch(self, problem: Problem, thresholds: Sequence[tuple[int, float]]) -> Watch:
         watch = Watch(problem, self.probes, thresholds, self.every)
@@ -283,3 +281,9 @@ def _profile_passes(time: FloatArray, temperature: FloatArray, level: float) -> 
             share = (level - temperature[i - 1]) / (temperature[i] - temperature[i - 1])
             return float(time[i - 1] + share * (time[i] - time[i - 1]))
     return float(time[-1])
+
+
+def _latest(times: Sequence[float | None]) -> float | None:
+    """The latest of these times; None when one never came."""
+    known = [t for t in times if t is not None]
+    return max(known) if known and len(known) == len(times) else None

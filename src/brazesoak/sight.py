@@ -40,6 +40,7 @@ class Sight:
     flat, curved : (int64[...], ...)        patch of each open face of each body
     area : float64[n]                       of each patch, whole [m2]
     error : float                           largest standard error of a view factor
+    shown : float                           share of its surface that the rays' grid shows of the worst body
     """
 
     view_factors: FloatArray
@@ -47,6 +48,7 @@ class Sight:
     curved: tuple[IntArray, ...]
     area: FloatArray
     error: float
+    shown: float
 
 
 def find_sight(
@@ -56,8 +58,13 @@ def find_sight(
     open_flat: tuple[FloatArray, ...],
     open_round: tuple[FloatArray, ...],
     chamber_side: float | None,
+    room: tuple[tuple[FloatArray, ...], tuple[CutBody, ...]],
 ) -> Sight:
-    """Patches of the open faces (with what is left open of them [m2]) and their view factors."""
+    """Patches of the open faces (with what is left open of them [m2]) and their view factors.
+
+    `room` is the assembly on the grid that the rays cross, at least as fine as that of the faces: a wall that is
+    thinner than half of its cells would let them through, and `Sight.shown` tells.
+    """
     fold = np.array([1 if s else 0 for s in placement.symmetric])
     tile = max(e[-1] - e[0] for e in edges) * (2.0 if fold.any() else 1.0) / TILES
     keys = [_face_keys(i, c, placement.bodies[i], edges, tile) for i, c in enumerate(cuts)]
@@ -66,12 +73,12 @@ def find_sight(
     counted = _total(patch, np.concatenate(areas), table.shape[0])
     patch, table, counted = _without_empty(patch, table, counted)
     whole = counted * 2.0 ** fold.sum()
-    full_edges, region = _room(placement, edges, cuts, chamber_side)
-    F, error = _factors(placement, full_edges, region, table, whole, tile)
+    full_edges, region = _room(placement, *room, chamber_side)
+    F, error, shown = _factors(placement, full_edges, region, table, whole, tile)
     split = np.split(patch, np.cumsum([k.shape[0] for k in keys])[:-1])
     flat = tuple(p[: c.flat_cell.size] for p, c in zip(split, cuts, strict=True))
     curved = tuple(p[c.flat_cell.size :] for p, c in zip(split, cuts, strict=True))
-    return Sight(F, flat, curved, whole, error)
+    return Sight(F, flat, curved, whole, error, shown)
 
 
 def _face_keys(i: int, c: CutBody, body: Body, edges: tuple[FloatArray, ...], tile: float) -> IntArray:
@@ -185,8 +192,8 @@ def _factors(
     table: IntArray,
     area: FloatArray,
     tile: float,
-) -> tuple[FloatArray, float]:
-    """View factors of the patches in `table`, the walls last, and their largest standard error."""
+) -> tuple[FloatArray, float, float]:
+    """View factors of the patches in `table`, the walls last, their largest standard error, and what is shown."""
     facets = exposed_facets(edges, region)
     inside = np.all((facets.place >= 0) & (facets.place < np.array(region.shape)), axis=1)
     owner = np.where(inside, region[tuple(np.clip(facets.place, 0, np.array(region.shape) - 1).T)], -1)
@@ -213,7 +220,10 @@ def _factors(
     F[hidden, n] = 1.0
     F[n, hidden] = area[hidden] / views.area[-1]
     F[n, n] -= F[n, hidden].sum()
-    return F, float(views.standard_error.max())
+    seen_area = np.minimum(sums[:n], area)
+    body = table[:, 0]
+    shown = np.bincount(body, seen_area) / np.maximum(np.bincount(body, area), 1e-30)
+    return F, float(views.standard_error.max()), float(shown[np.unique(body)].min())
 
 
 def _facet_patches(

@@ -24,6 +24,8 @@ from .sight import Sight, find_sight
 
 MOST_PLACES = 3_000_000
 """A grid of more places than this would not fit in the memory of a small computer."""
+SHOWN = 0.9
+"""Share of every part's surface that the grid of the rays must show: thinner walls are transparent to them."""
 CELLS_ACROSS = 12
 """Cells of a solid at fineness 1 across its longest side."""
 
@@ -126,8 +128,28 @@ def _hide_planes_of_symmetry(
 
 @lru_cache(maxsize=8)
 def _sight(placement: Placement, fineness: int, chamber_side: float | None) -> Sight:
+    """What the patches see, by rays through a grid fine enough to hold every wall.
+
+    Raises
+    ------
+    GeometryError   a wall is too thin for any grid that fits in memory
+    """
     g = geometry(placement, fineness)
-    return find_sight(placement, g.edges, g.bodies, g.open_flat, g.open_round, chamber_side)
+    for finer in (fineness, 2 * fineness, 4 * fineness, 8 * fineness):
+        try:
+            room = geometry(placement, finer)
+        except GeometryError:
+            break
+        sight = find_sight(
+            placement, g.edges, g.bodies, g.open_flat, g.open_round, chamber_side, (room.edges, room.bodies)
+        )
+        if sight.shown >= SHOWN:
+            return sight
+    raise GeometryError(
+        "a wall is so thin beside the whole assembly that radiation between the parts cannot be computed in three "
+        'dimensions; choose fidelity = "section" or "network"',
+        part="",
+    )
 
 
 def add_solid(

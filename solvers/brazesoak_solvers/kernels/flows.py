@@ -136,6 +136,16 @@ def surface(U, kcurve, film, eps, A, s, r, q, Tc, Tg, Tw, Ts):
 
 
 @kernel
+def irradiate(W, emitted, fall):
+    """What falls on each patch from what all emit."""
+    for p in range(fall.size):
+        s = 0.0
+        for q in range(emitted.size):
+            s += W[p, q] * emitted[q]
+        fall[p] = s
+
+
+@kernel
 def patch_surroundings(x, bf, U, Ts, Tenv, emitted, grey):
     """Temperature of the radiation that falls on each patch, from what the patches and the walls emit.
 
@@ -156,13 +166,24 @@ def patch_surroundings(x, bf, U, Ts, Tenv, emitted, grey):
         emitted[p] /= grey[p]
         grey[p] /= area[p]
     emitted[n] = Tenv[x.wall[0]] ** 4
+    # W belongs to the emissivities x.grey; what they have changed since acts as if a patch emitted that much more of
+    # the difference between its emission and its irradiation. The repetition shrinks by that change each time.
+    fall = np.empty(n)
+    irradiate(x.W, emitted, fall)
+    corrected = emitted.copy()
+    for _ in range(20):
+        worst = 0.0
+        for p in range(n):
+            new = emitted[p] + (grey[p] / x.grey[p] - 1.0) * (emitted[p] - fall[p])
+            worst = max(worst, abs(new - corrected[p]) / emitted[n])
+            corrected[p] = new
+        if worst < 1e-10:
+            break
+        irradiate(x.W, corrected, fall)
     for e in range(x.patch.size):
         p = x.patch[e]
         if p >= 0:
-            s = 0.0
-            for q in range(n + 1):
-                s += x.W[p, q] * emitted[q]
-            Tenv[e] = s**0.25
+            Tenv[e] = fall[p] ** 0.25
 
 
 @kernel
@@ -198,14 +219,10 @@ def add_boundaries(bf, U, x, mk, mat, border, env_cell, T, Tenv, Ts, F, D, B, C,
         patch = x.patch[w]
         front = rA  # radiative conductance towards the walls, seen from the surface
         if patch >= 0:
-            # Only the walls' share comes from outside; the rest is exchange among the patches and sums to nothing.
+            # What the patches exchange among themselves sums to nothing: all that they take up comes from the walls.
             w = x.wall[0]
             wall = env_cell[w]
-            own = x.W[patch, x.W.shape[0]]
-            front = rA * own
-            internal = rad
-            rad = front * (Tenv[w] ** 4 - Ts[b] ** 4) / (4.0 * Ts[b] ** 3)
-            outside += internal - rad
+            front = rA * x.W[patch, x.W.shape[0]]
         wA = front * (Tenv[w] / Ts[b]) ** 3
         if gas >= 0:
             couple(
@@ -276,11 +293,15 @@ def add_thermostats(th, border, T, target, feed, F, E):
 
 
 @kernel
-def flows(P, states, T, k, ambient, source, target, feed, Ts, Tenv, emitted, grey, F, Gf, D, B, C, E):
+def flows(P, states, T, k, ambient, source, target, feed, rise, Tenv, emitted, grey, F, Gf, D, B, C, E):
     """Net heat flow into every cell and the Jacobian's parts.
 
     Returns the heat that enters from outside [W]: prescribed surroundings and fluxes, sources, heaters.
     """
+    # Between evaluations a surface is kept by its rise over its cell, so that it follows the cell's last move.
+    Ts = rise
+    for b in range(P.b.cell.size):
+        Ts[b] += T[P.b.cell[b]]
     F[:] = 0.0
     D[:] = 0.0
     B[:] = 0.0
@@ -293,6 +314,8 @@ def flows(P, states, T, k, ambient, source, target, feed, Ts, Tenv, emitted, gre
         patch_surroundings(P.x, P.b, P.u, Ts, Tenv, emitted, grey)
     add_faces(P.m, P.f, P.u, P.mat, states, P.border, T, k, F, Gf, D, B, C, E)
     outside = add_boundaries(P.b, P.u, P.x, P.m.k, P.mat, P.border, P.env_cell, T, Tenv, Ts, F, D, B, C, E)
+    for b in range(P.b.cell.size):
+        Ts[b] -= T[P.b.cell[b]]
     if source.size > 0:
         for n in range(F.size):
             F[n] += source[n]

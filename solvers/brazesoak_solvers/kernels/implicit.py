@@ -108,7 +108,24 @@ def evaluate(P, states, H, where, T, W, ambient, source, target, feed):
     """Temperatures and flows at H; returns the heat that enters from outside [W]."""
     state(P.m, P.u, P.mat, H, where, T, W.c, W.k)
     return flows(
-        P, states, T, W.k, ambient, source, target, feed, W.Ts, W.Tenv, W.emitted, W.grey, W.F, W.Gf, W.D, W.B, W.C, W.E
+        P,
+        states,
+        T,
+        W.k,
+        ambient,
+        source,
+        target,
+        feed,
+        W.rise,
+        W.Tenv,
+        W.emitted,
+        W.grey,
+        W.F,
+        W.Gf,
+        W.D,
+        W.B,
+        W.C,
+        W.E,
     )
 
 
