@@ -88,7 +88,7 @@ def _prune(root: Path, keep: Path) -> None:
 _FOLDER = cache_folder()
 
 
-class _Once(event.Listener):  # type: ignore[misc]
+class _Once(event.Listener):
     """Calls a function when the first kernel is compiled, not when one is loaded from the cache."""
 
     def __init__(self, tell: Callable[[], None]) -> None:
@@ -106,7 +106,7 @@ class _Once(event.Listener):  # type: ignore[misc]
 
 def when_compiling(tell: Callable[[], None]) -> None:
     """Call `tell` once, when the first kernel of this process has to be compiled."""
-    event.register("numba:compile", _Once(tell))
+    event.register("numba:compile", _Once(tell))  # type: ignore[no-untyped-call]
 
 
 @overload

@@ -57,7 +57,7 @@ class Heat:
             T, time = self._march(_resumed(d.problem, T, states), time, end)
         heats = self._heats(T)
         balance = self._balance()
-        hold_end = end  # the last step may have gone a few seconds further
+        hold_end = time
         solid = safe = None
         if open_below is not None and d.chamber is not None:
             solid, safe = self._cool(T, states, time, open_below)

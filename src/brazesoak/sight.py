@@ -220,10 +220,22 @@ def _factors(
     F[hidden, n] = 1.0
     F[n, hidden] = area[hidden] / views.area[-1]
     F[n, n] -= F[n, hidden].sum()
-    seen_area = np.minimum(sums[:n], area)
-    body = table[:, 0]
-    shown = np.bincount(body, seen_area) / np.maximum(np.bincount(body, area), 1e-30)
-    return F, float(views.standard_error.max()), float(shown[np.unique(body)].min())
+    return F, float(views.standard_error.max()), _shown(table, np.asarray(sums[:n], float), area)
+
+
+def _shown(table: IntArray, shown: FloatArray, area: FloatArray) -> float:
+    """Share of its surface that the grid of the rays shows of the body it shows least of.
+
+    Counted by body and direction, or circle: the tiles and quadrants of two grids need not meet.
+    """
+    circle = FLAT + (table[:, 1] - FLAT) // 4
+    kind = np.where(table[:, 1] < FLAT, table[:, 1], circle)
+    kinds = int(kind.max()) + 1
+    group = table[:, 0] * kinds + kind
+    seen, whole = np.bincount(group, shown), np.bincount(group, area)
+    body = np.arange(whole.size) // kinds
+    share = np.bincount(body, np.minimum(seen, whole)) / np.maximum(np.bincount(body, whole), 1e-30)
+    return float(share[np.unique(table[:, 0])].min())
 
 
 def _facet_patches(
