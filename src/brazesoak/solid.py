@@ -24,7 +24,7 @@ from .sight import Sight, find_sight
 
 MOST_PLACES = 3_000_000
 """A grid of more places than this would not fit in the memory of a small computer."""
-SHOWN = 0.9
+SHOWN = 0.97
 """Share of every part's surface that the grid of the rays must show: thinner walls are transparent to them."""
 CELLS_ACROSS = 12
 """Cells of a solid at fineness 1 across its longest side."""
@@ -135,7 +135,7 @@ def _sight(placement: Placement, fineness: int, chamber_side: float | None) -> S
     GeometryError   a wall is too thin for any grid that fits in memory
     """
     g = geometry(placement, fineness)
-    for finer in (fineness, 2 * fineness, 4 * fineness, 8 * fineness):
+    for finer in (fineness, 2 * fineness, 4 * fineness):
         try:
             room = geometry(placement, finer)
         except GeometryError:

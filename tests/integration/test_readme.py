@@ -10,9 +10,7 @@ from brazesoak.cli import main
 ROOT = Path(__file__).parents[2]
 
 
-def test_the_readme_shows_the_real_output(
-    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_the_readme_shows_the_real_output(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:
     """Line by line up to the mark of what is left out; run as the README says, from the top of the checkout."""
     text = (ROOT / "README.md").read_text(encoding="utf-8")
     (shown,) = re.findall(r"<!-- output of examples/01_bearing_pedestal -->\n```\n(.*?)\n\.\.\.\n```", text, re.DOTALL)

@@ -18,9 +18,7 @@ from brazesoak.jobfile.read import job_from_tables, read_job, read_job_text
 from brazesoak.jobfile.starter import starter_text
 from brazesoak.jobfile.units import DIMENSIONS, pattern, to_si
 
-IN_A_FOLDER = settings(
-    max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
-)
+IN_A_FOLDER = settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 QUICK = settings(max_examples=150, deadline=None)
 
 REGISTRY = pint.UnitRegistry()
@@ -83,9 +81,7 @@ toml_pieces = st.lists(
 @QUICK
 @given(number=numbers)
 @pytest.mark.parametrize(("dimension", "unit", "pint_unit", "si"), PINT_UNITS)
-def test_units_round_trip_through_pint(
-    dimension: str, unit: str, pint_unit: str, si: str, number: float
-) -> None:
+def test_units_round_trip_through_pint(dimension: str, unit: str, pint_unit: str, si: str, number: float) -> None:
     value = to_si(f"{number!r} {unit}", dimension)
     back = REGISTRY.Quantity(value, si).to(pint_unit).magnitude
     # Offsets of up to 460 degrees are added and taken away again: round-off of the offset, not of the number.
@@ -204,9 +200,7 @@ def test_any_value_of_any_key(path: tuple[Any, ...], value: Any) -> None:
 
 
 keys = st.text(alphabet="abAB_-1", min_size=1, max_size=4)
-plain = st.integers(0, 9).map(str) | st.sampled_from(
-    ['"a"', "'#'", '"]}"', "true", "[]", "{}", '["x", 1]', "{a = 1}"]
-)
+plain = st.integers(0, 9).map(str) | st.sampled_from(['"a"', "'#'", '"]}"', "true", "[]", "{}", '["x", 1]', "{a = 1}"])
 
 
 @QUICK

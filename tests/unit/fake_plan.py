@@ -142,9 +142,7 @@ def make_plan(**changes: Any) -> Plan:
     segments = (
         make_segment("boss", "Free-cutting brass (UNS C36000)", 1.32, histories.segment_coldest[0], time),
         make_segment("plate", "Low-carbon steel (AISI 1018)", 0.471, histories.segment_coldest[1], time),
-        make_segment(
-            "pin", "Austenitic stainless steel (AISI 304)", 0.061, histories.segment_coldest[2], time
-        ),
+        make_segment("pin", "Austenitic stainless steel (AISI 304)", 0.061, histories.segment_coldest[2], time),
     )
     plan = Plan(
         title="Bearing pedestal (invented for the tests)",
@@ -180,9 +178,7 @@ def make_plan(**changes: Any) -> Plan:
             ProgramStep("off", None, None, None, "leave the door shut"),
         ),
         drivers=(
-            Driver(
-                "emissivity of bright brass", "0.05", "0.20", 41 * 60.0, 24 * 60.0, "invented for the tests"
-            ),
+            Driver("emissivity of bright brass", "0.05", "0.20", 41 * 60.0, 24 * 60.0, "invented for the tests"),
             Driver(
                 "film coefficient",
                 "5 W/(m2 K)",
@@ -199,9 +195,7 @@ def make_plan(**changes: Any) -> Plan:
                 28.4 * 60.0,
                 "invented for the tests",
             ),
-            Driver(
-                "furnace uniformity", "-10 K", "+10 K", 29.4 * 60.0, 28.9 * 60.0, "invented for the tests"
-            ),
+            Driver("furnace uniformity", "-10 K", "+10 K", 29.4 * 60.0, 28.9 * 60.0, "invented for the tests"),
         ),
         warnings=(
             Notice(
@@ -230,12 +224,8 @@ def make_plan(**changes: Any) -> Plan:
             ),
         ),
         assumptions=(
-            Assumption(
-                "set-point", "730 °C", "the job names none; liquidus plus 75 K, common practice, no source"
-            ),
-            Assumption(
-                "superheat above the liquidus", "30 K", "the job names none; common practice, no source"
-            ),
+            Assumption("set-point", "730 °C", "the job names none; liquidus plus 75 K, common practice, no source"),
+            Assumption("superheat above the liquidus", "30 K", "the job names none; common practice, no source"),
         ),
         watch=(
             "The flux turns clear and glassy at about 600 °C.",
@@ -277,9 +267,7 @@ def make_crowded_plan() -> Plan:
         )
         for i, name in enumerate(names)
     )
-    warning = replace(
-        base.warnings[0], message=base.warnings[0].message + " This costs about ten minutes here."
-    )
+    warning = replace(base.warnings[0], message=base.warnings[0].message + " This costs about ten minutes here.")
     rows = tuple(
         FidelityRow(
             name,

@@ -430,9 +430,7 @@ def test_unreadable_files(tmp_path: Path) -> None:
         assert isinstance(caught.value, InputError)
 
 
-@pytest.mark.skipif(
-    not hasattr(os, "geteuid") or os.geteuid() == 0, reason="the superuser may read everything"
-)
+@pytest.mark.skipif(not hasattr(os, "geteuid") or os.geteuid() == 0, reason="the superuser may read everything")
 def test_file_without_permission(tmp_path: Path) -> None:
     path = tmp_path / "job.toml"
     path.write_text(SHORT)

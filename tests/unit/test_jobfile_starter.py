@@ -50,9 +50,7 @@ def test_an_existing_file_is_left_as_it_is(tmp_path: Path) -> None:
     assert len(list(tmp_path.iterdir())) == 1
 
 
-def test_a_file_that_appears_meanwhile_is_left_as_it_is(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_file_that_appears_meanwhile_is_left_as_it_is(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     path = tmp_path / "job.toml"
     path.write_text("mine")
     monkeypatch.setattr(starter.os.path, "lexists", lambda _: False)

@@ -70,9 +70,7 @@ def test_accepted_text(text: str, dimension: str, expected: float) -> None:
 
 
 @pytest.mark.parametrize(("text", "dimension", "expected"), ACCEPTED)
-def test_json_schema_pattern_accepts_what_the_reader_accepts(
-    text: str, dimension: str, expected: float
-) -> None:
+def test_json_schema_pattern_accepts_what_the_reader_accepts(text: str, dimension: str, expected: float) -> None:
     # Characters for whole units, such as the single "degree Celsius" sign, are the reader's kindness only.
     assert "℃" in text or re.search(pattern(dimension), text)
 
@@ -137,9 +135,7 @@ def test_refused_text_says_why_and_what_is_expected(text: object, dimension: str
 
 
 def test_temperature_and_difference_are_apart() -> None:
-    assert to_si("30 degC", "temperature") - to_si("30 degC", "temperature_difference") == pytest.approx(
-        273.15
-    )
+    assert to_si("30 degC", "temperature") - to_si("30 degC", "temperature_difference") == pytest.approx(273.15)
     assert to_si("30 K", "temperature") == to_si("30 K", "temperature_difference")
 
 

@@ -36,14 +36,10 @@ def test_passings_are_marked_where_they_are() -> None:
     marks = [line for line in upper.lines if line.get_marker() == "o"]
     joint = plan.joints[0]
     expected = [
-        time / 60.0
-        for time in (joint.passes_solidus, joint.passes_liquidus, joint.passes_target)
-        if time is not None
+        time / 60.0 for time in (joint.passes_solidus, joint.passes_liquidus, joint.passes_target) if time is not None
     ]
     assert np.allclose(marks[0].get_xdata(), expected)
-    assert np.allclose(
-        marks[0].get_ydata(), [joint.solidus - 273.15, joint.liquidus - 273.15, joint.target - 273.15]
-    )
+    assert np.allclose(marks[0].get_ydata(), [joint.solidus - 273.15, joint.liquidus - 273.15, joint.target - 273.15])
 
 
 def test_times_levels_and_hold_are_written() -> None:

@@ -32,9 +32,7 @@ def never_reached() -> Plan:
     return replace(plan, drivers=(replace(plan.drivers[0], hold_at_low=None),))
 
 
-@pytest.mark.parametrize(
-    "plan", [make_plan(), make_crowded_plan(), never_reached()], ids=["plain", "crowded", "never"]
-)
+@pytest.mark.parametrize("plan", [make_plan(), make_crowded_plan(), never_reached()], ids=["plain", "crowded", "never"])
 def test_keeps_its_own_schema(plan: Plan) -> None:
     schema = answer_schema()
     jsonschema.Draft202012Validator.check_schema(schema)

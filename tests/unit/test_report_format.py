@@ -87,9 +87,7 @@ def test_quantities(text: str, expected: str) -> None:
     assert text == expected
 
 
-@pytest.mark.parametrize(
-    ("value", "text"), [(3.2e-9, "3.2e-9"), (1e-12, "1.0e-12"), (0.0, "0.0e0"), (0.5, "5.0e-1")]
-)
+@pytest.mark.parametrize(("value", "text"), [(3.2e-9, "3.2e-9"), (1e-12, "1.0e-12"), (0.0, "0.0e0"), (0.5, "5.0e-1")])
 def test_relative(value: float, text: str) -> None:
     assert fmt.relative(value) == text
     assert math.isclose(float(text), value)

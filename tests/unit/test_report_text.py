@@ -12,9 +12,7 @@ from .fake_plan import make_crowded_plan, make_plan
 def test_begins_with_what_to_set_and_for_how_long() -> None:
     lines = plan_text(make_plan()).splitlines()
     assert lines[3] == "Set            730 °C (1346 °F)"
-    assert lines[4].startswith(
-        "Hold           37 min, counted from when the furnace's own display first shows 725 °C"
-    )
+    assert lines[4].startswith("Hold           37 min, counted from when the furnace's own display first shows 725 °C")
 
 
 def test_the_most_important_comes_first() -> None:

@@ -40,9 +40,7 @@ def test_a_full_disk_is_named_and_says_what_to_do(tmp_path: Path) -> None:
         file.write(b"half")
         raise OSError(errno.ENOSPC, "No space left on device")
 
-    with pytest.raises(
-        ResultFileError, match=r"result\.h5: could not be written: the disk is full; .*Free some space"
-    ):
+    with pytest.raises(ResultFileError, match=r"result\.h5: could not be written: the disk is full; .*Free some space"):
         atomic_write(tmp_path / "result.h5", full)
     assert list(tmp_path.iterdir()) == []
 

@@ -89,9 +89,7 @@ def test_a_misspelt_key_gets_the_right_one(tmp_path: Path) -> None:
 
 def test_a_message_says_what_was_expected(tmp_path: Path) -> None:
     (fault,) = _faults(tmp_path, "metals", "stainless-304", ("value = 7900", 'value = "7.9 g/cm3"'))
-    assert fault == (
-        "density.value is '7.9 g/cm3'; it must be a number (kg/m3): write for example value = 1.0"
-    )
+    assert fault == ("density.value is '7.9 g/cm3'; it must be a number (kg/m3): write for example value = 1.0")
 
 
 @pytest.mark.parametrize(
@@ -112,9 +110,7 @@ def test_a_fault_in_other_files_is_named_by_key(
     assert any(f.startswith(f"{key} ") for f in _faults(tmp_path, kind, id_, (old, new)))
 
 
-@pytest.mark.parametrize(
-    "content", [b"id = ", b"\xff\xfe", b"", b"a = " + b"[" * 9999, b"x = 1" + b"0" * 400]
-)
+@pytest.mark.parametrize("content", [b"id = ", b"\xff\xfe", b"", b"a = " + b"[" * 9999, b"x = 1" + b"0" * 400])
 def test_what_is_not_a_data_file_is_refused(tmp_path: Path, content: bytes) -> None:
     (tmp_path / "metals").mkdir()
     path = tmp_path / "metals" / "odd.toml"

@@ -172,7 +172,5 @@ def test_looking_things_up_loads_nothing_heavy() -> None:
         "import brazesoak.trade.show;"
         "print([m for m in ('numba', 'scipy', 'matplotlib', 'pint', 'pydantic') if m in sys.modules])"
     )
-    done = subprocess.run(
-        [sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=60
-    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=60)
     assert done.stdout.strip() == "[]"

@@ -97,9 +97,7 @@ def test_mean_expansion_is_elongation_over_temperature_rise(celsius: float) -> N
     else:
         elongation = 1.1e-2 if celsius <= 860.0 else 2e-5 * celsius - 6.2e-3
     # 2e-10: at 20.5 degC the written form loses six digits to cancellation.
-    assert STEEL.expansion.at(celsius + ZERO_CELSIUS) == pytest.approx(
-        elongation / (celsius - 20.0), rel=2e-10
-    )
+    assert STEEL.expansion.at(celsius + ZERO_CELSIUS) == pytest.approx(elongation / (celsius - 20.0), rel=2e-10)
 
 
 @pytest.mark.parametrize("name", FORMULAS)

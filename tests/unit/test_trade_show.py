@@ -51,9 +51,7 @@ def test_a_metal_shows_properties_against_temperature() -> None:
 
 
 def test_carbon_steel_shows_its_peak_and_brass_has_none() -> None:
-    assert any(
-        line.split()[:2] == ["735", "5000"] for line in item_text(LIBRARY, "carbon-steel").splitlines()
-    )
+    assert any(line.split()[:2] == ["735", "5000"] for line in item_text(LIBRARY, "carbon-steel").splitlines())
     assert not any(line.startswith("    735 ") for line in item_text(LIBRARY, "brass-c36000").splitlines())
 
 

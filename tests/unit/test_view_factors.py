@@ -32,9 +32,7 @@ def test_facets_are_the_faces_between_solid_and_empty():
     box = 2.0 * (3.0 * 4.0 + 3.0 * 1.0 + 4.0 * 1.0)
     assert facets.area[~own].sum() == pytest.approx(box - 1.0 - 0.5)
     assert np.sum(facets.area[:, None] * facets.normal, axis=0) == pytest.approx(np.zeros(3), abs=1e-14)
-    assert np.sum(facets.area * np.sum(facets.normal * facets.centre, axis=1)) == pytest.approx(
-        -3.0 * (12.0 - 0.5)
-    )
+    assert np.sum(facets.area * np.sum(facets.normal * facets.centre, axis=1)) == pytest.approx(-3.0 * (12.0 - 0.5))
 
 
 def test_smooth_facets_have_the_area_of_the_projection():

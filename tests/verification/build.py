@@ -49,9 +49,7 @@ def history(problem: Problem, times: Sequence[float], **options: Any) -> list[Fl
     return found
 
 
-def passings(
-    problem: Problem, readings: Sequence[tuple[Reading, float]], end: float, **options: Any
-) -> list[float]:
+def passings(problem: Problem, readings: Sequence[tuple[Reading, float]], end: float, **options: Any) -> list[float]:
     """When each reading first passes its threshold [K], either way; the march stops at the last one [s]."""
     found = [np.nan] * len(readings)
     sign = [np.sign(threshold - read(problem.initial)) for read, threshold in readings]

@@ -13,8 +13,7 @@ FloatArray = NDArray[np.float64]
 
 PEAK_T = np.arange(680.0, 921.0, 2.0) + ZERO_CELSIUS
 PEAK_C = 7850.0 * (
-    600.0
-    + 80000.0 / (15.0 * np.sqrt(2.0 * np.pi)) * np.exp(-0.5 * ((PEAK_T - 800.0 - ZERO_CELSIUS) / 15.0) ** 2)
+    600.0 + 80000.0 / (15.0 * np.sqrt(2.0 * np.pi)) * np.exp(-0.5 * ((PEAK_T - 800.0 - ZERO_CELSIUS) / 15.0) ** 2)
 )
 """A steel-like heat capacity [J/(m3 K)] against temperature [K]: 80 kJ/kg about 800 degC, deviation 15 K."""
 

@@ -15,9 +15,7 @@ def pytest_configure(config: pytest.Config) -> None:
 def record(request: pytest.FixtureRequest) -> Callable[..., None]:
     """Assert that |computed - expected| <= tolerance and keep the row."""
 
-    def compare(
-        case: str, source: str, expected: float, computed: float, unit: str = "", *, tolerance: float
-    ) -> None:
+    def compare(case: str, source: str, expected: float, computed: float, unit: str = "", *, tolerance: float) -> None:
         expected, computed = float(expected), float(computed)
         request.config.stash[_ROWS].append((case, source, expected, computed, tolerance, unit))
         assert abs(computed - expected) <= tolerance, (

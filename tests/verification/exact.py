@@ -81,9 +81,7 @@ def theta_mean(system: str, biot: float, fourier: float) -> float:
 def fourier_when(system: str, biot: float, x: float, value: float) -> float:
     """Fourier number at which `theta` at x has fallen to `value`."""
     return float(
-        np.exp(
-            brentq(lambda g: theta(system, biot, np.exp(g), x) - value, np.log(1e-3), np.log(1e4), xtol=1e-14)
-        )
+        np.exp(brentq(lambda g: theta(system, biot, np.exp(g), x) - value, np.log(1e-3), np.log(1e4), xtol=1e-14))
     )
 
 
@@ -111,9 +109,7 @@ def cylinder_with_flux(fourier: float, r: float) -> float:
 # --- lumped bodies --------------------------------------------------------------------------------
 
 
-def heating_time(
-    capacity: Callable[[float], float], flux: Callable[[float], float], start: float, end: float
-) -> float:
+def heating_time(capacity: Callable[[float], float], flux: Callable[[float], float], start: float, end: float) -> float:
     """Time [s] from `start` to `end` [K] with `capacity` [J/(m2 K)] and `flux` [W/m2], by quadrature."""
     return float(quad(lambda T: capacity(T) / flux(T), start, end, epsabs=0.0, epsrel=1e-12, limit=400)[0])
 
@@ -168,9 +164,7 @@ class LayeredWall:
     are perfect.
     """
 
-    def __init__(
-        self, layers: Sequence[tuple[float, float, float]], contacts: Sequence[float], film: float
-    ) -> None:
+    def __init__(self, layers: Sequence[tuple[float, float, float]], contacts: Sequence[float], film: float) -> None:
         self.layers, self.contacts, self.film = layers, contacts, film
 
     def _profile(self, s: complex, layer: int, x: float) -> tuple[complex, complex, complex]:
@@ -218,9 +212,7 @@ def talbot(transform: Callable[[complex], complex], time: float, n: int = 20) ->
 
 def stefan(number: float) -> float:
     """Constant l of the one-phase front 2 l sqrt(alpha t) (Carslaw & Jaeger, 2nd ed., sec. 11.2)."""
-    return float(
-        brentq(lambda u: u * np.exp(u * u) * erf(u) - number / np.sqrt(np.pi), 1e-6, 5.0, xtol=1e-15)
-    )
+    return float(brentq(lambda u: u * np.exp(u * u) * erf(u) - number / np.sqrt(np.pi), 1e-6, 5.0, xtol=1e-15))
 
 
 def neumann(
@@ -267,9 +259,7 @@ def melting_range(
         return hot, middle * np.exp(-((a / r2) ** 2)), middle * np.exp(-((b / r2) ** 2)), cold
 
     def inner(b: float) -> float:
-        return float(
-            brentq(lambda a: slopes(a, b)[0] - slopes(a, b)[1], 1e-3 * b, (1.0 - 1e-9) * b, xtol=1e-18)
-        )
+        return float(brentq(lambda a: slopes(a, b)[0] - slopes(a, b)[1], 1e-3 * b, (1.0 - 1e-9) * b, xtol=1e-18))
 
     b = float(brentq(lambda b: slopes(inner(b), b)[2] - slopes(inner(b), b)[3], 0.05 * r1, r1, xtol=1e-18))
     a = inner(b)

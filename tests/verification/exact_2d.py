@@ -31,9 +31,7 @@ def fin_base_flow(biot: float, length: float, terms: int = 4000) -> float:
     return float(np.sum(c * np.sin(z) * np.tanh(z * length)))
 
 
-def hollow_cylinder(
-    r: float, time: float, inner: float, outer: float, k: float, alpha: float, film: float
-) -> float:
+def hollow_cylinder(r: float, time: float, inner: float, outer: float, k: float, alpha: float, film: float) -> float:
     """Step response at r [m] of a tube with an insulated bore and a film outside, by Laplace inversion
     (Talbot).
     """
@@ -58,11 +56,7 @@ def cube(x: float, y: float, z: float, terms: int = 61) -> float:
 def square_column(x: float, y: float, top: float = 20.0, terms: int = 400) -> float:
     """Steady square of side 2, side y = 2 at `top`, the others at 0, origin at a corner: Fourier series."""
     i = np.arange(1, terms, 2)
-    grow = (
-        np.exp(0.5 * i * np.pi * (y - 2.0))
-        * (1.0 - np.exp(-i * np.pi * y))
-        / (1.0 - np.exp(-2.0 * i * np.pi))
-    )
+    grow = np.exp(0.5 * i * np.pi * (y - 2.0)) * (1.0 - np.exp(-i * np.pi * y)) / (1.0 - np.exp(-2.0 * i * np.pi))
     return float(np.sum(4.0 * top / (i * np.pi) * np.sin(0.5 * i * np.pi * x) * grow))
 
 
@@ -103,9 +97,7 @@ def heated_bore(
     return float(np.sum(strength / (k * m) * value / slope * np.exp(bore - at) * np.sin(m * z)))
 
 
-def oscillating_end(
-    x: float, time: float, length: float, alpha: float, amplitude: float, omega: float
-) -> float:
+def oscillating_end(x: float, time: float, length: float, alpha: float, amplitude: float, omega: float) -> float:
     """Slab [m] from 0, x = 0 at 0 and x = length at amplitude sin(omega t): Duhamel series."""
     n = np.arange(1, 100_001)
     rate = alpha * (n * np.pi / length) ** 2
@@ -113,9 +105,7 @@ def oscillating_end(
     mode = (rate * np.cos(omega * time) + omega * np.sin(omega * time) - rate * np.exp(-rate * time)) / (
         rate**2 + omega**2
     )
-    return float(
-        amplitude * np.sin(omega * time) * x / length + np.sum(drive * mode * np.sin(n * np.pi * x / length))
-    )
+    return float(amplitude * np.sin(omega * time) * x / length + np.sum(drive * mode * np.sin(n * np.pi * x / length)))
 
 
 def chebyshev_slab(
@@ -142,7 +132,5 @@ def chebyshev_slab(
         q[0], q[-1] = -into_surface(T[0]), into_surface(T[-1])
         return -(derivative @ q) / capacity(T)
 
-    run = solve_ivp(
-        rate, (0.0, max(times)), np.full(n + 1, start), method="Radau", rtol=1e-8, atol=1e-7, t_eval=times
-    )
+    run = solve_ivp(rate, (0.0, max(times)), np.full(n + 1, start), method="Radau", rtol=1e-8, atol=1e-7, t_eval=times)
     return run.y[0], run.y[n // 2]

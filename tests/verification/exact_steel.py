@@ -48,7 +48,5 @@ def steel_in_fire(section_factors: ArrayLike, times: Sequence[float]) -> FloatAr
     def rate(t: float, H: FloatArray) -> FloatArray:
         return factor / 7850.0 * fire_flux(t, np.interp(H, content, grid))
 
-    run = solve_ivp(
-        rate, (0.0, times[-1]), np.zeros(factor.size), "DOP853", times, rtol=1e-9, atol=1e-2, max_step=30.0
-    )
+    run = solve_ivp(rate, (0.0, times[-1]), np.zeros(factor.size), "DOP853", times, rtol=1e-9, atol=1e-2, max_step=30.0)
     return np.interp(run.y, content, grid)

@@ -25,9 +25,7 @@ def perpendicular(h: float, w: float) -> float:
     logs = np.log((1.0 + W) * (1.0 + H) / (1.0 + W + H))
     logs += W * np.log(W * (1.0 + W + H) / ((1.0 + W) * (W + H)))
     logs += H * np.log(H * (1.0 + H + W) / ((1.0 + H) * (H + W)))
-    return (w * np.arctan(1.0 / w) + h * np.arctan(1.0 / h) - s * np.arctan(1.0 / s) + 0.25 * logs) / (
-        np.pi * w
-    )
+    return (w * np.arctan(1.0 / w) + h * np.arctan(1.0 / h) - s * np.arctan(1.0 / s) + 0.25 * logs) / (np.pi * w)
 
 
 def parallel(x: float, y: float) -> float:
@@ -68,9 +66,7 @@ def box(*edges: Sequence[float], solid=None) -> tuple[list[np.ndarray], np.ndarr
     """Edges, regions and facets of a box; `solid(x, y, z)` is the region of places, negative if empty."""
     x = [np.asarray(e, float) for e in edges]
     middle = np.meshgrid(*[0.5 * (e[1:] + e[:-1]) for e in x], indexing="ij")
-    region = (
-        np.full(middle[0].shape, -1) if solid is None else np.broadcast_to(solid(*middle), middle[0].shape)
-    )
+    region = np.full(middle[0].shape, -1) if solid is None else np.broadcast_to(solid(*middle), middle[0].shape)
     return x, region, exposed_facets(x, region)
 
 

@@ -100,9 +100,7 @@ def test_two_layers_bonded(record):
         for (place, at), number, value in zip(places.items(), numbers, computed, strict=True):
             exact = 20.0 + 980.0 * wall.step_response(time, *at)
             assert exact == pytest.approx(number, abs=1e-5)
-            record(
-                f"D1 bonded {place} {time:g} s", LAPLACE, exact, value - kelvin(0.0), "degC", tolerance=0.06
-            )
+            record(f"D1 bonded {place} {time:g} s", LAPLACE, exact, value - kelvin(0.0), "degC", tolerance=0.06)
 
 
 def test_two_layers_with_stepped_wall(record):
@@ -125,9 +123,7 @@ def test_two_layers_with_stepped_wall(record):
         500.0: (0.40538355, 0.67042712, 0.8265502024),
     }
     places = {"back": (0, 0.0), "cold side": (0, 0.05), "warm side": (1, 0.0)}
-    for (time, numbers), T in zip(
-        catalogue.items(), history(problem, list(catalogue), tolerance=5e-3), strict=True
-    ):
+    for (time, numbers), T in zip(catalogue.items(), history(problem, list(catalogue), tolerance=5e-3), strict=True):
         computed = (np.array([middle(T), *sides(T)]) - 1000.0) / 1000.0
         for (place, at), number, value in zip(places.items(), numbers, computed, strict=True):
             exact = wall.step_response(time, *at)
@@ -208,9 +204,7 @@ def test_joint_conductance_follows_temperature(cells, record):
     )
     cold, warm = joint_sides(problem, cells[0] - 1)(T) - kelvin(0.0)
     for place, expected, value in zip(("warm", "cold"), faces(exact), (warm, cold), strict=True):
-        record(
-            f"{name} {place} face", "quadratic equation", expected, value, "degC", tolerance=1e-7 * expected
-        )
+        record(f"{name} {place} face", "quadratic equation", expected, value, "degC", tolerance=1e-7 * expected)
 
 
 def test_steady_slab_with_conductivity_linear_in_temperature(record):
@@ -232,9 +226,7 @@ def test_steady_slab_with_conductivity_linear_in_temperature(record):
 
     flux = (integral(1000.0) - integral(100.0)) / 0.05
     assert flux == pytest.approx(390600.0, rel=1e-12)
-    exact = brentq(
-        lambda T: 2.0 * integral(T) - integral(1000.0) - integral(100.0), 100.0, 1000.0, xtol=1e-12
-    )
+    exact = brentq(lambda T: 2.0 * integral(T) - integral(1000.0) - integral(100.0), 100.0, 1000.0, xtol=1e-12)
     assert exact == pytest.approx(614.001239157, abs=1e-8)
     k = 14.0 * (1.0 + 0.0005 * (1000.0 + T[0]))
     record("D5 middle", "Kirchhoff transform", exact, between(mesh, T, 0.025), "degC", tolerance=1e-3)
@@ -304,9 +296,7 @@ def test_equilibrium_of_two_bodies(record):
     graph.faces(cells[0], cells[1], 1.0, contact=graph.contact(10.0))
     *_, last = steps(graph.problem([kelvin(900.0), kelvin(20.0)]), 5000.0, Options(tolerance=1e-4))
     for i in (0, 1):
-        record(
-            f"D7a body {i + 1}", "heat balance", 940.0 / 3.0, last.T[i] - kelvin(0.0), "degC", tolerance=1e-6
-        )
+        record(f"D7a body {i + 1}", "heat balance", 940.0 / 3.0, last.T[i] - kelvin(0.0), "degC", tolerance=1e-6)
 
 
 PATCH_WALLS = (500.0, 1500.0)  # [K]: a thousand of the 1 K of the catalogue, so that 1e-9 is above round-off
@@ -326,9 +316,7 @@ def patch(system: str, axis: int) -> tuple[Graph, Mesh, np.ndarray]:
     axes = across[: {"cartesian": 2, "axisymmetric": 1, "plane": 0}[system]]
     axes.insert(axis, along)
     shape = [e.size - 1 for e in axes]
-    region = np.broadcast_to(
-        np.repeat([0, 1], 12).reshape([-1 if i == axis else 1 for i in range(len(shape))]), shape
-    )
+    region = np.broadcast_to(np.repeat([0, 1], 12).reshape([-1 if i == axis else 1 for i in range(len(shape))]), shape)
     graph = Graph()
     mesh = structured(axes, system, region)
     cells = graph.mesh(mesh, [graph.material(material(4e6, k)) for k in (15.0, 398.0)])
@@ -349,9 +337,7 @@ def test_patch(system, axis, record):
     outer, faces = mesh.outer, mesh.faces
     ends = [(outer.axis == axis) & (outer.side == s) for s in (0, 1)]
     for end, wall in zip(ends, PATCH_WALLS, strict=True):
-        graph.boundary(
-            cells[outer.cell[end]], outer.area[end], outer.shape[end], gas=graph.ambient(wall), fixed=True
-        )
+        graph.boundary(cells[outer.cell[end]], outer.area[end], outer.shape[end], gas=graph.ambient(wall), fixed=True)
     problem = graph.problem(1000.0)
     T = steady(problem, tolerance=1e-14)
     flux = 1.0 / (0.05 / 15.0 + 0.05 / 398.0)

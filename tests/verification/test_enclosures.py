@@ -160,9 +160,7 @@ def test_chamber_of_cells_against_an_ode_solver(record):
     names = ("gas", "wall", "lump", "front", "back")
     for i, (time, T) in enumerate(zip(times, found, strict=True)):
         for name, expected, value in zip(names, run.y[:, i], T, strict=True):
-            record(
-                f"network {name} {time:g} s", "scipy Radau, rtol 1e-11", expected, value, "K", tolerance=2e-3
-            )
+            record(f"network {name} {time:g} s", "scipy Radau, rtol 1e-11", expected, value, "K", tolerance=2e-3)
 
 
 def test_heat_given_off_inside_the_chamber_stays_inside():

@@ -54,9 +54,7 @@ def test_heat_content_of_steel(record):
         assert exact == pytest.approx(number, abs=1e-7)
         table = 1e-3 * heat_to(kelvin(T))
         breaks = [t for t in (600.0, 735.0, 900.0) if t < T]
-        area = (
-            1e-3 * quad(lambda t: float(formula.at(np.array([t]))[0]), 20.0, T, points=breaks, limit=200)[0]
-        )
+        area = 1e-3 * quad(lambda t: float(formula.at(np.array([t]))[0]), 20.0, T, points=breaks, limit=200)[0]
         record(f"I1 table {T:g} degC", CLAUSE, exact, table, "kJ/kg", tolerance=1e-6 * exact)
         record(f"I1 quadrature {T:g} degC", CLAUSE, exact, area, "kJ/kg", tolerance=1e-3 * exact)
 

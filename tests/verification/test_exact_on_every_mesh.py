@@ -28,9 +28,7 @@ def _content(T: np.ndarray) -> np.ndarray:
         inside = np.clip(T, PEAK_T[0], PEAK_T[-1])
         c = np.interp(inside, PEAK_T, PEAK_C)
         part = whole[i] + 0.5 * (PEAK_C[i] + c) * (inside - PEAK_T[i])
-        return (
-            part + PEAK_C[0] * np.minimum(T - PEAK_T[0], 0.0) + PEAK_C[-1] * np.maximum(T - PEAK_T[-1], 0.0)
-        )
+        return part + PEAK_C[0] * np.minimum(T - PEAK_T[0], 0.0) + PEAK_C[-1] * np.maximum(T - PEAK_T[-1], 0.0)
 
     return from_first(T) - from_first(np.full_like(T, COLD))
 
@@ -47,9 +45,7 @@ def test_energy_audit(system, n, record):
     mesh = structured([np.linspace(0.0, 0.02 + 0.01 * i, n + 1) for i in range(axes)], system)
     graph = Graph()
     cells = graph.mesh(mesh, [graph.material(material(PEAK_C, 30.0, PEAK_T))])
-    sides(
-        graph, mesh, cells, [(i, 1) for i in range(axes)], gas=graph.ambient(HOT), film=15.0, emissivity=0.8
-    )
+    sides(graph, mesh, cells, [(i, 1) for i in range(axes)], gas=graph.ambient(HOT), film=15.0, emissivity=0.8)
     problem = graph.problem(COLD)
     watch = Watch(problem, [Probe((0,))])
     for step in steps(problem, 1200.0, Options(tolerance=1e-3)):
@@ -109,8 +105,7 @@ def test_dimensions_agree(kind, dimension, record):
 def _brick(halves: tuple[float, ...], counts: tuple[int, ...], whole: bool) -> np.ndarray:
     """Temperatures of a bar (2-D) or brick (3-D) at 60 s, the first octant or the whole body."""
     edges = [
-        np.linspace(-h if whole else 0.0, h, (2 if whole else 1) * n + 1)
-        for h, n in zip(halves, counts, strict=True)
+        np.linspace(-h if whole else 0.0, h, (2 if whole else 1) * n + 1) for h, n in zip(halves, counts, strict=True)
     ]
     mesh = structured(edges, "cartesian" if len(halves) == 3 else "plane")
     graph = Graph()
@@ -134,9 +129,7 @@ def test_rotation_and_reflection(halves, counts, record):
     record(f"M3 rotation {dimension}-D", "symmetry", 0.0, difference, "K", tolerance=1e-9)
     whole = _brick(halves, counts, whole=True)
     mirrored = whole[tuple(slice(n, None) for n in counts)]
-    record(
-        f"M3 octant {dimension}-D", "symmetry", 0.0, np.max(np.abs(mirrored - octant)), "K", tolerance=1e-9
-    )
+    record(f"M3 octant {dimension}-D", "symmetry", 0.0, np.max(np.abs(mirrored - octant)), "K", tolerance=1e-9)
     for axis in range(dimension):
         assert np.max(np.abs(np.flip(whole, axis) - whole)) <= 1e-9
 
@@ -233,9 +226,7 @@ def test_no_heat_no_change(fixed, record):
     drift = 0.0
     for step in steps(graph.problem(rest), 1e5, Options(fixed=fixed)):
         drift = max(drift, float(np.max(np.abs(step.T - rest))))
-    record(
-        f"M5 {'adaptive' if fixed is None else 'fixed'} steps", "equilibrium", 0.0, drift, "K", tolerance=1e-9
-    )
+    record(f"M5 {'adaptive' if fixed is None else 'fixed'} steps", "equilibrium", 0.0, drift, "K", tolerance=1e-9)
 
 
 # --- M6 limits ----------------------------------------------------------------------------------------------

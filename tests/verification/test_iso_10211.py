@@ -55,9 +55,7 @@ def test_a1_square_column(record):
             )
     for column, printed in enumerate((9.7, 13.4, 14.7, 15.1), start=1):
         value = at_vertex(mirrored, 10 * column, 70)
-        record(
-            f"G1 book {column}", "ISO 10211 A.1, printed (recalled)", printed, value, "degC", tolerance=0.1
-        )
+        record(f"G1 book {column}", "ISO 10211 A.1, printed (recalled)", printed, value, "degC", tolerance=0.1)
 
 
 def _channel_roof() -> tuple[float, dict[str, float]]:
@@ -202,9 +200,7 @@ def test_a4_iron_bar(record):
     elements of the catalogue head for 0.5400 W and 0.8041 degC; the same limits hold against them.
     """
     k = np.array([0.1, 50.0])
-    edges = [
-        graded_edges(b, 0.06, 0.004, 1.25) for b in ((0.0, 0.05, 0.5), (0.0, 0.2, 0.6), (0.0, 0.025, 0.5))
-    ]
+    edges = [graded_edges(b, 0.06, 0.004, 1.25) for b in ((0.0, 0.05, 0.5), (0.0, 0.2, 0.6), (0.0, 0.025, 0.5))]
     x, y, z = np.meshgrid(*[0.5 * (e[1:] + e[:-1]) for e in edges], indexing="ij")
     region = np.where(y < 0.2, 0, -1)
     region[(x < 0.05) & (z < 0.025)] = 1

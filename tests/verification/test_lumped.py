@@ -53,9 +53,7 @@ def test_constant_film(model, record):
     problem = graph.problem(kelvin(20.0))
     tau = 7850.0 * 500.0 * PLATE / 60.0
     catalogue = {60.0: 150.726250848, 300.0: 488.282768535, 600.0: 675.426112318, 1200.0: 780.104290395}
-    for (time, number), T in zip(
-        catalogue.items(), history(problem, list(catalogue), tolerance=1e-6), strict=True
-    ):
+    for (time, number), T in zip(catalogue.items(), history(problem, list(catalogue), tolerance=1e-6), strict=True):
         exact = 800.0 - 780.0 * np.exp(-time / tau)
         assert exact == pytest.approx(number, abs=1e-9)
         record(f"A1 {model} {time:g} s", INCROPERA, exact, T[0] - kelvin(0.0), "degC", tolerance=780e-6)
@@ -75,9 +73,7 @@ def test_thermocouple_junction(record):
     assert exact == pytest.approx(5.164786, abs=5e-7)
     problem = lump(8500.0 * 400.0 * diameter / 6.0, kelvin(25.0), kelvin(200.0), film=400.0)
     seen = watch(problem, 6.0, CELL, [(0, kelvin(199.0))], tolerance=1e-6)
-    record(
-        "A1 Example 5.1", f"{INCROPERA}, Ex. 5.1", exact, seen.passings[0].time, "s", tolerance=1e-5 * exact
-    )
+    record("A1 Example 5.1", f"{INCROPERA}, Ex. 5.1", exact, seen.passings[0].time, "s", tolerance=1e-5 * exact)
     record("A1 Example 5.1 book", f"{INCROPERA}, Ex. 5.1", 5.2, seen.passings[0].time, "s", tolerance=0.05)
 
 
@@ -93,13 +89,9 @@ def test_ramp_and_hold(record):
     def rising(t: float) -> float:
         return 20.0 + ramp * (t - tau * (1.0 - np.exp(-t / tau)))
 
-    for (time, number), T in zip(
-        catalogue.items(), history(problem, list(catalogue), tolerance=1e-6), strict=True
-    ):
+    for (time, number), T in zip(catalogue.items(), history(problem, list(catalogue), tolerance=1e-6), strict=True):
         assert rising(time) == pytest.approx(number, abs=1e-8)
-        record(
-            f"A2 {time:g} s", "closed form", rising(time), T[0] - kelvin(0.0), "degC", tolerance=1e-5 * number
-        )
+        record(f"A2 {time:g} s", "closed form", rising(time), T[0] - kelvin(0.0), "degC", tolerance=1e-5 * number)
     exact = {990.0: (top + tau * np.log((1000.0 - rising(top)) / 10.0), 6434.46629896)}
     check_times(record, "A2", "closed form", problem, exact)
 
@@ -118,9 +110,7 @@ def test_radiation_heating(record):
         900.0: 270.591102654,
         950.0: 324.859945219,
     }
-    exact = {
-        T: (radiating_time(kelvin(20.0), kelvin(T), kelvin(1000.0), rate), t) for T, t in catalogue.items()
-    }
+    exact = {T: (radiating_time(kelvin(20.0), kelvin(T), kelvin(1000.0), rate), t) for T, t in catalogue.items()}
     problem = lump(capacity, kelvin(20.0), kelvin(1000.0), emissivity=0.7)
     check_times(record, "A3", "Bejan & Kraus, eq. 3.283", problem, exact)
 
@@ -130,9 +120,7 @@ def test_radiation_cooling(record):
     capacity = 8000.0 * 500.0 * 0.02 / 6.0
     rate = 0.8 * STEFAN_BOLTZMANN / capacity
     catalogue = {800.0: 31.9402346899, 600.0: 100.507536073, 400.0: 279.097141927, 200.0: 947.015229866}
-    exact = {
-        T: (radiating_time(kelvin(1000.0), kelvin(T), kelvin(25.0), rate), t) for T, t in catalogue.items()
-    }
+    exact = {T: (radiating_time(kelvin(1000.0), kelvin(T), kelvin(25.0), rate), t) for T, t in catalogue.items()}
     problem = lump(capacity, kelvin(1000.0), kelvin(25.0), emissivity=0.8)
     check_times(record, "A4", "Bejan & Kraus, eq. 3.283", problem, exact)
 
@@ -151,9 +139,7 @@ def test_convection_and_radiation(record):
     def flux(T: float) -> float:
         return 15.0 * (hot - T) + 0.7 * STEFAN_BOLTZMANN * (hot**4 - T**4)
 
-    exact = {
-        T: (heating_time(lambda _: capacity, flux, kelvin(20.0), kelvin(T)), t) for T, t in catalogue.items()
-    }
+    exact = {T: (heating_time(lambda _: capacity, flux, kelvin(20.0), kelvin(T)), t) for T, t in catalogue.items()}
     problem = lump(capacity, kelvin(20.0), hot, film=15.0, emissivity=0.7)
     check_times(record, "A5", "quadrature", problem, exact)
 
@@ -178,9 +164,7 @@ def test_thermocouple_in_duct(record):
     rest, time = answers(STEFAN_BOLTZMANN)
     graph = Graph()
     cell = graph.cells(1.0, graph.material(material(capacity, 1.0)))
-    graph.boundary(
-        cell, 1.0, gas=graph.ambient(473.0), walls=graph.ambient(673.0), film=400.0, emissivity=0.9
-    )
+    graph.boundary(cell, 1.0, gas=graph.ambient(473.0), walls=graph.ambient(673.0), film=400.0, emissivity=0.9)
     problem = graph.problem(298.0)
     found = steady(problem)[0] - 273.0
     (at,) = passings(problem, [(lambda T: float(T[0]), 490.7)], 20.0, tolerance=1e-6)
@@ -266,9 +250,7 @@ def test_latent_heat_ends_with_its_range():
     assert pytest.approx(kelvin(840.0), abs=1e-9) == T
 
 
-@pytest.mark.parametrize(
-    "options", [{"tolerance": 5.0}, {"tolerance": 0.05}, {"tolerance": 1e-3}, {"fixed": 90.0}]
-)
+@pytest.mark.parametrize("options", [{"tolerance": 5.0}, {"tolerance": 0.05}, {"tolerance": 1e-3}, {"fixed": 90.0}])
 def test_latent_plateau_under_flux(options, record):
     """A7a. Plate with 80 kJ/kg spread over 800 to 820 degC, 30 kW/m2 a face: enthalpy is linear in time.
 
@@ -298,9 +280,7 @@ def test_latent_plateau_in_film(accuracy, record):
     third = second + m * 600.0 * np.log(180.0 / 50.0)
     exact = {800.0: (first, 187.132445402), 820.0: (second, 282.246650913), 950.0: (third, 433.076611216)}
     graph = Graph()
-    graph.boundary(
-        graph.cells(1.0, graph.material(MELTING)), 1.0, gas=graph.ambient(kelvin(1000.0)), film=200.0
-    )
+    graph.boundary(graph.cells(1.0, graph.material(MELTING)), 1.0, gas=graph.ambient(kelvin(1000.0)), film=200.0)
     problem = graph.problem(kelvin(20.0))
     check_times(record, f"A7b {accuracy:g} K", "direct integration", problem, exact, 1e-4, accuracy)
 
@@ -378,9 +358,7 @@ def test_one_node_limited_heater(record):
     record("A8 one node 7200 s", "closed form", warm, found - kelvin(0.0), "degC", tolerance=1e-5 * warm)
     threshold = (0, kelvin(1050.0) - 1e-4)
     seen = watch(problem, 36000.0, CELL, [threshold], tolerance=1e-5)
-    record(
-        "A8 one node 1050 degC", "closed form", reached, seen.first(*threshold), "s", tolerance=1e-5 * reached
-    )
+    record("A8 one node 1050 degC", "closed form", reached, seen.first(*threshold), "s", tolerance=1e-5 * reached)
 
 
 def test_joint_that_melts(record):
@@ -404,9 +382,7 @@ def test_joint_that_melts(record):
     assert [melts, *before] == pytest.approx([886.3218702, 808.0851709, 751.9148291], abs=1e-7)
     mean = Probe((0,), "pair", "least", (1,))
     switched, found = [], {}
-    for step in steps(
-        problem, melts + 600.0, Options(tolerance=1e-5), [Switch(mean, kelvin(780.0), joint, 1)]
-    ):
+    for step in steps(problem, melts + 600.0, Options(tolerance=1e-5), [Switch(mean, kelvin(780.0), joint, 1)]):
         switched += [step] * len(step.switched)
         found |= {t: step.temperature(melts + t) for t in (60.0, 600.0) if step.start < melts + t <= step.end}
     (last,) = switched
@@ -457,9 +433,7 @@ def test_hold_time_of_three_segments(record):
     ]
     assert exact == pytest.approx([4361.5415014, 4418.9668149, 4471.2630944], abs=1e-6)
     liquidus = kelvin(1010.0)
-    seen = watch(
-        problem, 4800.0, [Probe((i,)) for i in range(3)], [(i, liquidus) for i in range(3)], tolerance=1e-5
-    )
+    seen = watch(problem, 4800.0, [Probe((i,)) for i in range(3)], [(i, liquidus) for i in range(3)], tolerance=1e-5)
     for i, time in enumerate(exact):
         record(
             f"D9 segment {i + 1} liquid",

@@ -108,9 +108,7 @@ def test_source_term(case, place, number, record):
     1e-10.
     """
     value = source(CASES[case][0], np.array([place]), 50.0)[0]
-    record(
-        f"{case} source", "catalogue, 30-digit derivative", number, value, "W/m3", tolerance=1e-10 * number
-    )
+    record(f"{case} source", "catalogue, 30-digit derivative", number, value, "W/m3", tolerance=1e-10 * number)
     if case == "L1":
         T = temperature(_line, np.array([place]), 50.0)[0]
         record("L1 temperature", "catalogue", 685.776388496, T, "degC", tolerance=1e-9)

@@ -139,9 +139,7 @@ def test_axisymmetric_flux_band(record):
     """
     graph = Graph()
     solid = graph.material(material(1e6, 52.0))
-    mesh = structured(
-        [np.linspace(0.02, 0.10, 81), graded_edges([0.0, 0.04, 0.10, 0.14], 0.001)], "axisymmetric"
-    )
+    mesh = structured([np.linspace(0.02, 0.10, 81), graded_edges([0.0, 0.04, 0.10, 0.14], 0.001)], "axisymmetric")
     cells = graph.mesh(mesh, [solid])
     cold = graph.ambient(ZERO_CELSIUS)
     sides(graph, mesh, cells, [(0, 1), (1, 0), (1, 1)], gas=cold, fixed=True)

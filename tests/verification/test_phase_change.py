@@ -75,16 +75,12 @@ def test_two_phase_freezing(record):
         60.0: {0.02: 890.8673088, 0.05: 1019.436887},
     }
     fronts = {10.0: 27.14994717e-3, 60.0: 66.50351711e-3}
-    for (time, points), T in zip(
-        catalogue.items(), history(problem, list(catalogue), tolerance=0.1), strict=True
-    ):
+    for (time, points), T in zip(catalogue.items(), history(problem, list(catalogue), tolerance=0.1), strict=True):
         if time in fronts:
             exact = 2.0 * l_exact * np.sqrt(k[0] / capacity[0] * time)
             assert exact == pytest.approx(fronts[time], abs=1e-11)
             frozen = float(mesh.volume @ np.clip((point - T) / SHARP, 0.0, 1.0))
-            record(
-                f"H2 front {time:g} s", "Neumann's solution", 1e3 * exact, 1e3 * frozen, "mm", tolerance=0.5
-            )
+            record(f"H2 front {time:g} s", "Neumann's solution", 1e3 * exact, 1e3 * frozen, "mm", tolerance=0.5)
         for x, number in points.items():
             exact = freezing + profile(x, time)
             assert exact == pytest.approx(number, abs=1e-6)
@@ -122,9 +118,7 @@ def test_melting_over_a_range(record):
         120.0: (910.528991, 822.147589, 658.989937, 384.894868),
     }
     fronts = {30.0: (5.06139132, 6.236625958), 120.0: (10.12278264, 12.47325192)}
-    for (time, numbers), T in zip(
-        catalogue.items(), history(problem, list(catalogue), tolerance=0.01), strict=True
-    ):
+    for (time, numbers), T in zip(catalogue.items(), history(problem, list(catalogue), tolerance=0.01), strict=True):
         T = T - kelvin(0.0)
         for at, number in zip((0.005, 0.01, 0.02, 0.04), numbers, strict=True):
             assert profile(at / (2.0 * np.sqrt(time))) == pytest.approx(number, abs=1e-6)
@@ -137,9 +131,7 @@ def test_melting_over_a_range(record):
             "K",
             tolerance=0.2,
         )
-        for name, level, c, number in zip(
-            ("liquidus", "solidus"), (820.0, 780.0), (a, b), fronts[time], strict=True
-        ):
+        for name, level, c, number in zip(("liquidus", "solidus"), (820.0, 780.0), (a, b), fronts[time], strict=True):
             front = 2e3 * c * np.sqrt(time)
             assert front == pytest.approx(number, abs=1e-7)
             found = 1e3 * float(np.interp(-level, -T, x))  # T falls with x

@@ -131,8 +131,7 @@ def test_sphere_of_biot_one_is_a_plane_wall_of_prescribed_surface():
     for t in times:
         assert theta("sphere", 1.0, t, 0.0) == pytest.approx(theta("plane", np.inf, t, 0.0), abs=1e-12)
     both = [
-        history(dimensionless(*which)[0], [SCALE * t for t in times])
-        for which in (("sphere", 1.0), ("plane", np.inf))
+        history(dimensionless(*which)[0], [SCALE * t for t in times]) for which in (("sphere", 1.0), ("plane", np.inf))
     ]
     for sphere, plane in zip(*both, strict=True):
         assert middle(sphere) == pytest.approx(middle(plane), abs=2e-4 * 1000.0)
@@ -148,9 +147,7 @@ def test_cylinder_as_axisymmetric_section(record):
             found = (middle(T[:, layer]), surface(T[:, layer], 0.0, 1.0 / (2.0 * N)))
             for place, x, value in zip(("centre", "surface"), (0.0, 1.0), found, strict=True):
                 name = f"B2 section Fo {fourier:g} layer {layer} {place}"
-                record(
-                    name, SERIES_SOURCE["cylinder"], theta("cylinder", 1.0, fourier, x), value, tolerance=1e-4
-                )
+                record(name, SERIES_SOURCE["cylinder"], theta("cylinder", 1.0, fourier, x), value, tolerance=1e-4)
 
 
 @pytest.mark.parametrize(
@@ -220,9 +217,7 @@ def test_slab_in_ramping_furnace(record):
         600.0: (84.6864214964, 91.7362370147),
         3600.0: (582.500001451, 590.000001152),
     }
-    for (time, numbers), T in zip(
-        catalogue.items(), history(problem, list(catalogue), tolerance=1e-4), strict=True
-    ):
+    for (time, numbers), T in zip(catalogue.items(), history(problem, list(catalogue), tolerance=1e-4), strict=True):
         computed = (middle(T), surface(T, gas(time), biot / (2.0 * N)))
         for place, x, number, value in zip(("centre", "surface"), (0.0, 1.0), numbers, computed, strict=True):
             exact = 20.0 + ramp * half**2 / alpha * plane_in_ramp(biot, alpha * time / half**2, x)
@@ -258,9 +253,7 @@ def test_time_to_liquidus(biot, centre, outside, record):
     problem, _ = body("plane", UNIFORM, SCALE, 1.0, kelvin(20.0), gas, film=biot)
     readings = [(middle, kelvin(1060.0)), (lambda T: surface(T, gas, biot / (2.0 * N)), kelvin(1060.0))]
     found = passings(problem, readings, 1.1 * SCALE * centre, tolerance=1e-4)
-    for place, x, number, time in zip(
-        ("centre", "surface"), (0.0, 1.0), (centre, outside), found, strict=True
-    ):
+    for place, x, number, time in zip(("centre", "surface"), (0.0, 1.0), (centre, outside), found, strict=True):
         exact = fourier_when("plane", biot, x, 40.0 / 1080.0)
         assert exact == pytest.approx(number, rel=1e-10)
         record(
@@ -346,17 +339,13 @@ def test_sphere_cooled_in_two_steps(record):
     93.7993 s and 2.976183 s. Tolerance 1e-3; 0.5 s and 0.13 s against the book.
     """
     radius, k, capacity = 0.005, 20.0, 3e6
-    air = heating_time(
-        lambda _: capacity * radius / 3.0, lambda T: 10.0 * (293.15 - T), kelvin(400.0), kelvin(335.0)
-    )
+    air = heating_time(lambda _: capacity * radius / 3.0, lambda T: 10.0 * (293.15 - T), kelvin(400.0), kelvin(335.0))
     water = fourier_when("sphere", 1.5, 0.0, 30.0 / 315.0) * radius**2 * capacity / k
     assert (air, water) == pytest.approx((93.7993, 2.976183), abs=5e-5)
     graph = Graph()
     ball = graph.cells(radius / 3.0, graph.material(material(capacity, k)))  # volume behind 1 m2 of surface
     graph.boundary(ball, 1.0, gas=graph.ambient(kelvin(20.0)), film=10.0)
-    (in_air,) = passings(
-        graph.problem(kelvin(400.0)), [(lambda T: float(T[0]), kelvin(335.0))], 200.0, tolerance=1e-4
-    )
+    (in_air,) = passings(graph.problem(kelvin(400.0)), [(lambda T: float(T[0]), kelvin(335.0))], 200.0, tolerance=1e-4)
     problem, _ = body("sphere", radius * UNIFORM, capacity, k, kelvin(335.0), kelvin(20.0), film=6000.0)
     (in_water,) = passings(problem, [(middle, kelvin(50.0))], 10.0, tolerance=1e-4)
     source = "Incropera & DeWitt, Ex. 5.5"
@@ -379,12 +368,8 @@ def test_heat_of_a_shaft(record):
     exact = (1.0 - theta_mean("cylinder", film * radius / k, alpha * time / radius**2)) * content
     assert exact == pytest.approx(15819.08629, rel=1e-8)
     left = float(mesh.volume @ (T - kelvin(150.0)) / mesh.volume.sum()) / 250.0
-    record(
-        "B7f heat", SERIES_SOURCE["cylinder"], exact, (1.0 - left) * content, "kJ/m", tolerance=1e-3 * exact
-    )
-    record(
-        "B7f heat book", "Cengel, problem (recalled)", 16e3, (1.0 - left) * content, "kJ/m", tolerance=500.0
-    )
+    record("B7f heat", SERIES_SOURCE["cylinder"], exact, (1.0 - left) * content, "kJ/m", tolerance=1e-3 * exact)
+    record("B7f heat book", "Cengel, problem (recalled)", 16e3, (1.0 - left) * content, "kJ/m", tolerance=500.0)
 
 
 @pytest.mark.parametrize(

@@ -78,9 +78,7 @@ def test_cube_with_reradiating_walls(record):
     # By symmetry of the view factors, the walls' emissive power is midway between both radiosities.
     e = np.array([COLD**4, HOT**4, 0, 0, 0, 0]) * STEFAN_BOLTZMANN
     low, high = e[0] + exact * 0.2 / 0.8, e[1] - exact * 0.6 / 0.4
-    assert irradiation(_cube(), [0.8, 0.4, 0, 0, 0, 0])[2:] @ e == pytest.approx(
-        4 * [0.5 * (low + high)], rel=1e-12
-    )
+    assert irradiation(_cube(), [0.8, 0.4, 0, 0, 0, 0])[2:] @ e == pytest.approx(4 * [0.5 * (low + high)], rel=1e-12)
 
 
 @pytest.mark.parametrize("n", [1, 2, 7, 40])

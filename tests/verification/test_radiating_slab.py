@@ -32,9 +32,7 @@ def _run(solid: Material, half: float, times, **law) -> tuple[np.ndarray, np.nda
 
 
 def _compare(record, case, reference, catalogue, computed, times, tolerance, digits) -> None:
-    for place, exact, printed, values in zip(
-        ("surface", "centre"), reference, catalogue, computed, strict=True
-    ):
+    for place, exact, printed, values in zip(("surface", "centre"), reference, catalogue, computed, strict=True):
         for time, e, p, value in zip(times, exact - ZERO_CELSIUS, printed, values, strict=True):
             assert e == pytest.approx(p, abs=digits)
             record(f"{case} {place} {time:g} s", SOURCE, e, value, "degC", tolerance=tolerance)

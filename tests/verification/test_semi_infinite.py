@@ -35,9 +35,7 @@ def test_stepped_surface(record):
     for (time, x), number, T in zip(POINTS.items(), catalogue, found, strict=True):
         exact = START + (GAS - START) * half_space_wall(x, time, ALPHA)
         assert exact == pytest.approx(number, abs=1e-7)
-        record(
-            f"C1 {time:g} s", BOOK.format("2.4"), exact, between(mesh, T, DEPTH - x), "degC", tolerance=0.1
-        )
+        record(f"C1 {time:g} s", BOOK.format("2.4"), exact, between(mesh, T, DEPTH - x), "degC", tolerance=0.1)
 
 
 def test_constant_flux(record):
@@ -49,9 +47,7 @@ def test_constant_flux(record):
     catalogue = ((41.556052845, 74.936775399), (83.94713952, 154.56706784), (149.45799843, 320.90111123))
     mesh, found = profiles(flux=flux)
     for (time, x), numbers, T in zip(POINTS.items(), catalogue, found, strict=True):
-        outside = float(
-            (9.0 * T[-1] - T[-2] + 3.0 * flux * CELL / K) / 8.0
-        )  # parabola with the imposed slope
+        outside = float((9.0 * T[-1] - T[-2] + 3.0 * flux * CELL / K) / 8.0)  # parabola with the imposed slope
         for place, at, number, value in zip(
             ("inside", "surface"), (x, 0.0), numbers, (between(mesh, T, DEPTH - x), outside), strict=True
         ):
@@ -85,9 +81,7 @@ def test_film(record):
     mesh, found = profiles(film=film)
     g = film * CELL / K
     for (time, x), numbers, T in zip(POINTS.items(), catalogue, found, strict=True):
-        outside = float(
-            (9.0 * T[-1] - T[-2] + 3.0 * g * GAS) / (8.0 + 3.0 * g)
-        )  # parabola with the film's slope
+        outside = float((9.0 * T[-1] - T[-2] + 3.0 * g * GAS) / (8.0 + 3.0 * g))  # parabola with the film's slope
         for place, at, number, value in zip(
             ("inside", "surface"), (x, 0.0), numbers, (between(mesh, T, DEPTH - x), outside), strict=True
         ):

@@ -29,18 +29,14 @@ def test_brick(record):
     found = history(graph.problem(20.0 + ZERO_CELSIUS), list(catalogue), tolerance=0.2)
     for (time, numbers), T in zip(catalogue.items(), found, strict=True):
         field = with_edges(T[mesh.number], gas, [film * h / 40.0 / k for h in halves])
-        computed = (
-            np.array([field[0, 0, 0], field[-1, -1, -1], np.average(T, weights=mesh.volume)]) - ZERO_CELSIUS
-        )
+        computed = np.array([field[0, 0, 0], field[-1, -1, -1], np.average(T, weights=mesh.volume)]) - ZERO_CELSIUS
         numbers_of = [(film * h / k, alpha * time / h**2) for h in halves]
         ratios = (
             np.prod([theta("plane", *n, 0.0) for n in numbers_of]),
             np.prod([theta("plane", *n, 1.0) for n in numbers_of]),
             np.prod([theta_mean("plane", *n) for n in numbers_of]),
         )
-        for place, ratio, number, value in zip(
-            ("centre", "corner", "mean"), ratios, numbers, computed, strict=True
-        ):
+        for place, ratio, number, value in zip(("centre", "corner", "mean"), ratios, numbers, computed, strict=True):
             exact = 1000.0 - 980.0 * ratio
             assert exact == pytest.approx(number, abs=1e-6)
             record(f"E3 {place} {time:g} s", "product of series", exact, value, "degC", tolerance=0.3)

@@ -99,14 +99,10 @@ def test_hollow_cylinder(record):
     for (time, numbers), T in zip(catalogue.items(), found, strict=True):
         T = T - ZERO_CELSIUS
         computed = ((9.0 * T[0] - T[1]) / 8.0, (GAS + through * T[-1]) / (1.0 + through))
-        for place, r, number, value in zip(
-            ("bore", "outside"), (inner, outer), numbers, computed, strict=True
-        ):
+        for place, r, number, value in zip(("bore", "outside"), (inner, outer), numbers, computed, strict=True):
             exact = celsius(1.0 - hollow_cylinder(r, time, inner, outer, K, ALPHA, FILM))
             assert exact == pytest.approx(number, abs=1e-5)
-            record(
-                f"E5 {place} {time:g} s", "Laplace inversion (Talbot)", exact, value, "degC", tolerance=0.05
-            )
+            record(f"E5 {place} {time:g} s", "Laplace inversion (Talbot)", exact, value, "degC", tolerance=0.05)
 
 
 @pytest.mark.parametrize("cells_per_layer", [1, 7])
@@ -133,9 +129,7 @@ def test_composite_cylinder(cells_per_layer, record):
     parts = (np.log(1.5) / 15.0, 1.0 / (3000.0 * 0.03), np.log(5.0 / 3.0) / 398.0, 1.0 / (100.0 * 0.05))
     exact = 880.0 * 2.0 * np.pi / sum(parts)
     assert exact == pytest.approx(23093.61687, rel=1e-9)
-    record(
-        f"E6 {2 * cells_per_layer} cells", "resistances in series", exact, flow, "W/m", tolerance=1e-9 * exact
-    )
+    record(f"E6 {2 * cells_per_layer} cells", "resistances in series", exact, flow, "W/m", tolerance=1e-9 * exact)
 
 
 @pytest.mark.parametrize(
@@ -157,9 +151,7 @@ def test_fin(biot, tip_middle, tip_side, record):
     T = (steady(graph.problem(1500.0))[mesh.number] - 1000.0) / 1000.0
     tip = (9.0 * T[-1] - T[-2]) / 8.0
     computed = ((9.0 * tip[0] - tip[1]) / 8.0, tip[-1] / (1.0 + biot / 40.0))
-    for place, y, number, value in zip(
-        ("mid-line", "side"), (0.0, 1.0), (tip_middle, tip_side), computed, strict=True
-    ):
+    for place, y, number, value in zip(("mid-line", "side"), (0.0, 1.0), (tip_middle, tip_side), computed, strict=True):
         exact = fin(biot, 10.0, 10.0, y)
         assert exact == pytest.approx(number, abs=1e-9)
         record(f"E7 Bi {biot:g} tip {place}", "2-D series", exact, value, "", tolerance=2e-4)

@@ -25,9 +25,7 @@ TARGET = 0.005  # 0.5 % of the factor, the goal for the default number of rays
 FEW = 16_384
 
 
-def check(
-    record, case: str, source: str, exact: float, found: ViewFactors, i: int = 1, j: int = 2, shape=0.0
-):
+def check(record, case: str, source: str, exact: float, found: ViewFactors, i: int = 1, j: int = 2, shape=0.0):
     """0.5 % at most, and within three standard errors; `shape` is what the outline may add [relative]."""
     value, error = found.F[i, j], found.standard_error[i, j]
     record(case, source, exact, value, "", tolerance=TARGET * exact)
@@ -128,9 +126,7 @@ def test_parallel_rectangles(x, y, stated, record):
     check(record, f"J3 {x:g} {y:g}", INCROPERA, exact, found)
 
 
-@pytest.mark.parametrize(
-    ("a", "b", "gap", "stated"), [(1.0, 2.0, 1.0, 0.51765307952), (0.4, 1.0, 0.5, 0.53075951338)]
-)
+@pytest.mark.parametrize(("a", "b", "gap", "stated"), [(1.0, 2.0, 1.0, 0.51765307952), (0.4, 1.0, 0.5, 0.53075951338)])
 def test_unequal_squares(a, b, gap, stated, record):
     """J4. Coaxial parallel squares, from side a to side b: quadrature of the kernel. Tolerance 0.5 %."""
     exact = unequal_squares(a, b, gap)
@@ -229,9 +225,7 @@ def _boss_on_plate(cells: int, smooth: bool = True):
         # A caller knows the area of a cylinder; that of the staircase, projected, is near it.
         exact = 2.0 * np.pi * 0.02 * 0.04
         assert facets.area[side].sum() == pytest.approx(exact, rel=0.02)
-        facets = replace(
-            facets, area=np.where(side, facets.area * exact / facets.area[side].sum(), facets.area)
-        )
+        facets = replace(facets, area=np.where(side, facets.area * exact / facets.area[side].sum(), facets.area))
     return edges, region, facets, patch
 
 
@@ -266,16 +260,12 @@ def test_a_ball_over_a_disc(record):
     Howell C-128 (recalled). Tolerance 0.5 % on 16 cells across the ball. Each wall gets a sixth, by symmetry.
     """
     edge = np.linspace(-1.0, 1.0, 33)
-    edges, region, facets = box(
-        edge, edge, edge, solid=lambda x, y, z: np.where(x**2 + y**2 + z**2 < 0.25, 0, -1)
-    )
+    edges, region, facets = box(edge, edge, edge, solid=lambda x, y, z: np.where(x**2 + y**2 + z**2 < 0.25, 0, -1))
     ball = ~is_wall(facets, region)
     floor = wall(facets, region, 2, LOW)
     disc = floor & (np.hypot(facets.centre[:, 0], facets.centre[:, 1]) < 0.8)
     radius2 = facets.area[disc].sum() / np.pi
-    round_ = facets.smooth(
-        ball, facets.centre[ball], height=np.linalg.norm(facets.centre[ball], axis=1) - 0.5
-    )
+    round_ = facets.smooth(ball, facets.centre[ball], height=np.linalg.norm(facets.centre[ball], axis=1) - 0.5)
     patch = np.select([ball, disc, floor], [0, 1, 2], 3)
     found = view_factors_by_rays(edges, region, round_, patch)
     exact = 0.5 * (1.0 - 1.0 / np.sqrt(1.0 + radius2))
@@ -341,9 +331,7 @@ def test_turning_the_axes_turns_the_factors():
     x = [edges[2], edges[0], edges[1]]
     _, _, other = box(*x, solid=lambda *_: turned)
     at = [label[tuple(k)] for k in _key(replace(other, centre=other.centre[:, [1, 2, 0]]))]
-    other = replace(
-        other, area=facets.area[at], normal=facets.normal[at][:, [2, 0, 1]], height=facets.height[at]
-    )
+    other = replace(other, area=facets.area[at], normal=facets.normal[at][:, [2, 0, 1]], height=facets.height[at])
     again = view_factors_by_rays(x, turned, other, patch[at], rays=65_536, seed=1)
     error = np.hypot(found.standard_error, again.standard_error)
     assert np.all(np.abs(found.F - again.F) <= 4.0 * error + 1e-15)
