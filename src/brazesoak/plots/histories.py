@@ -30,6 +30,9 @@ if TYPE_CHECKING:
 
 __all__ = ["figure_histories", "save_figure", "svg_text"]
 
+MOST_NAMED = 3
+"""With more joints than this their marks stay unnamed: their names would take the place of the curves."""
+
 _ROW_INCHES = 0.2
 """Height of a line of the lower panel."""
 _AROUND_INCHES = 0.75
@@ -88,7 +91,7 @@ def figure_histories(
         if not with_times:
             _name_hold(axes, plan)
         labels = draw_levels(axes, plan)
-        _draw_dots(axes, plan, named=not with_times)
+        _draw_dots(axes, plan, named=not with_times and len(plan.joints) <= MOST_NAMED)
         label_time_axis(strip)
         free = label_places(axes, labels, upper)[0] * upper
         taken = _draw_legend(figure, axes, plan, upper, free, corner=with_times)

@@ -46,9 +46,11 @@ def figure_section(plan: Plan, *, width: float = 7.5) -> Figure | None:
         if section.kind == "stack":
             axes.set_xticks([])  # one cell wide: the width tells nothing
         else:
-            axes.set_xlabel("radius, mm" if mirrored else "width, mm")
+            axes.set_xlabel("radius, mm" if mirrored else "x, mm" if section.kind == "slice" else "width, mm")
         axes.set_ylabel("height, mm")
-        axes.set_title(f"{plan.title}\ntemperatures {minutes(section.time)} after the start", fontsize=10)
+        cut = ", cut through the middle" if section.kind == "slice" else ""
+        when = f"{minutes(section.time)} after the start, when the slowest joint reaches its target"
+        axes.set_title(f"{plan.title}{cut}\n{when}", fontsize=10, pad=18)
     return figure
 
 
