@@ -10,18 +10,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from .errors import ProblemError
+from .mesh import Columns
 from .sections import Body, Section, cross_section
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
-Columns = tuple[Any, ...]
-"""Arrays of one length, some of floats and some of whole numbers."""
 
 SLIVER = 1e-5
 """Cells filled less than this are left out. A sliver may be as long as its cell, and its surface as large as a

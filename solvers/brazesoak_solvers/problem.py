@@ -27,10 +27,8 @@ from .arrays import (
 )
 from .errors import ProblemError
 from .materials import Material
-from .mesh import Mesh
+from .mesh import Columns, Mesh
 
-Columns = tuple[Any, ...]
-"""Arrays of one length, some of floats and some of whole numbers."""
 _PATCH = -1_000_000_000
 """Marks surroundings that are the sight of a patch: their temperature follows from those of the other patches."""
 Curve = float | tuple[ArrayLike, ArrayLike]

@@ -29,7 +29,7 @@ TOLERANCE = 0.1
 FINENESS = 2
 """Fineness of a grid, see `discretise`."""
 COARSER = 8.0
-"""The coarse run's tolerance: with half the cells each way, both errors are then about four times as large."""
+"""The coarse run's tolerance: with half the cells each way, both errors grow, about fourfold at second order."""
 
 
 def simulate(
