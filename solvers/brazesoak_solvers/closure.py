@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
-FloatArray = NDArray[np.float64]
-IntArray = NDArray[np.int64]
+from .arrays import FloatArray, IntArray
 
 
 def balance(sampled: FloatArray, area: FloatArray, rays: IntArray) -> FloatArray:

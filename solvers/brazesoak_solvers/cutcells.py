@@ -12,14 +12,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from .arrays import FloatArray, IntArray
 from .errors import ProblemError
 from .mesh import Columns
 from .sections import Body, Section, cross_section
-
-FloatArray = NDArray[np.float64]
-IntArray = NDArray[np.int64]
 
 SLIVER = 1e-5
 """Cells filled less than this are left out. A sliver may be as long as its cell, and its surface as large as a

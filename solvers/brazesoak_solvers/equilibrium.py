@@ -3,16 +3,14 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
 from . import linear
+from .arrays import FloatArray
 from .errors import ConvergenceError
 from .kernels.implicit import evaluate, implicit_stage
 from .kernels.properties import initial_state
 from .problem import Problem
 from .work import make_work, own_arrays, renew_exchange
-
-FloatArray = NDArray[np.float64]
 
 
 def steady(problem: Problem, tolerance: float = 1e-10, time: float = 0.0) -> FloatArray:

@@ -8,13 +8,11 @@ Source: Hottel and Sarofim, Radiative Transfer, McGraw-Hill 1967, ch. 3 (recalle
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from .arrays import FloatArray
 from .constants import STEFAN_BOLTZMANN
 from .errors import ProblemError
-
-FloatArray = NDArray[np.float64]
-IntArray = NDArray[np.int64]
 
 _TOLERANCE = 1e-6
 

@@ -9,11 +9,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from .arrays import FloatArray
 from .errors import ProblemError
-
-FloatArray = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)

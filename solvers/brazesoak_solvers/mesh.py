@@ -14,12 +14,10 @@ from itertools import pairwise
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
+from .arrays import FloatArray, IntArray
 from .errors import ProblemError
 
-FloatArray = NDArray[np.float64]
-IntArray = NDArray[np.int64]
 Columns = tuple[Any, ...]
 """Arrays of one length, some of floats and some of whole numbers."""
 

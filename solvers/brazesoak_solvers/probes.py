@@ -7,13 +7,11 @@ from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
+from .arrays import IntArray
 from .errors import ProblemError
 from .problem import Problem
 
-FloatArray = NDArray[np.float64]
-IntArray = NDArray[np.int64]
 _HOW = {"least": 0, "mean": 1, "greatest": 2}
 _KIND = {"cell": 0, "pair": 1, "cold side": 2, "warm side": 3}
 

@@ -9,9 +9,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-FloatArray = NDArray[np.float64]
+from .arrays import FloatArray
 
 
 @dataclass(frozen=True, slots=True)
