@@ -82,6 +82,13 @@ def _parser() -> argparse.ArgumentParser:
     check.add_argument("job", type=Path, help="job file (TOML)")
     check.set_defaults(command=_check)
 
+    choose = commands.add_parser("choose", help="which fillers and fluxes suit the metals of a job, and why")
+    choose.add_argument("job", type=Path, help="job file (TOML)")
+    choose.add_argument("--allow-cadmium", action="store_true", help="rank fillers with cadmium too")
+    choose.add_argument("--wet", action="store_true", help="the parts will stand in water: interface corrosion counts")
+    choose.add_argument("--json", action="store_true", help="print the answer for machines")
+    choose.set_defaults(command=_choose)
+
     new = commands.add_parser("new", help="write a commented starter job")
     new.add_argument("job", type=Path, nargs="?", default=Path("job.toml"), help="file to write (default: job.toml)")
     new.set_defaults(command=_new)
@@ -185,6 +192,17 @@ def _check(options: argparse.Namespace) -> int:
     assembly = prepare(*read_with_library(options.job)).assembly
     found = f"{len(assembly.segments)} segments, {assembly.mass:.3g} kg, {len(assembly.joints)} joints"
     print(f"{options.job}: {found}; no fault")
+    return 0
+
+
+def _choose(options: argparse.Namespace) -> int:
+    from .analysis.choice import choose
+    from .jobfile.names import read_with_library
+    from .report.choice_json import choice_json_text
+    from .report.choice_text import choice_text
+
+    choices = choose(*read_with_library(options.job), allow_cadmium=options.allow_cadmium, wet=options.wet)
+    print(choice_json_text(choices) if options.json else choice_text(choices))
     return 0
 
 

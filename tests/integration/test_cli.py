@@ -498,3 +498,22 @@ def test_a_terminal_without_degree_signs() -> None:
     found = process("plan", written(), "--no-files", PYTHONIOENCODING="ascii")
     assert "Traceback" not in found.stderr
     assert found.returncode == 0
+
+
+def test_choose_ranks_fillers_and_ends_with_the_cautions(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["choose", str(EXAMPLE)]) == 0
+    text = capsys.readouterr().out
+    assert text.index("BAg-7 ranks 1") < text.index("Fluxes for BAg-7") < text.index("CAUTIONS")
+    assert text.rstrip().endswith("Safety data sheets, local codes and licensed practice come before this page.")
+    assert main(["choose", str(EXAMPLE), "--json", "--allow-cadmium"]) == 0
+    names = [f["name"] for f in json.loads(capsys.readouterr().out)["together"]["fillers"]]
+    assert "BAg-1" in names
+
+
+def test_choose_says_in_one_line_that_nothing_suits(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    job = tmp_path / "job.toml"
+    job.write_text(EXAMPLE.read_text(encoding="utf-8").replace("UNS C36000", "titanium"), encoding="utf-8")
+    assert main(["choose", str(job)]) == 2
+    said = capsys.readouterr().err.strip()
+    assert "must not be brazed in air" in said
+    assert "\n" not in said

@@ -13,11 +13,11 @@ from .case import Case, gathered, is_one, joints_named, quoted
 
 TRANSFORMATION = 720.0 + ZERO_CELSIUS, 760.0 + ZERO_CELSIUS
 """Carbon steel takes 85 kJ/kg extra here. Source: EN 1993-1-2:2005, 3.4.1.2."""
-_IRON_OR_NICKEL = {
+IRON_OR_NICKEL = {
     "carbon steel", "alloy steel", "tool steel", "austenitic stainless", "ferritic stainless",
     "martensitic stainless", "cast iron", "nickel", "nickel alloy", "cupronickel",
 }  # fmt: skip
-_TRANSFORMING = {"carbon steel", "alloy steel", "tool steel", "cast iron"}
+TRANSFORMING = {"carbon steel", "alloy steel", "tool steel", "cast iron"}
 
 
 def not_in_air(case: Case) -> Iterator[Notice]:
@@ -54,7 +54,7 @@ def phosphorus(case: Case) -> Iterator[Notice]:
     found = gathered(
         ((j.filler.name, s.metal.name.lower()), j.name)
         for j, s in case.sides
-        if j.filler.phosphorus and s.metal.family in _IRON_OR_NICKEL
+        if j.filler.phosphorus and s.metal.family in IRON_OR_NICKEL
     )
     for (filler, metal), names in found.items():
         yield Notice(
@@ -109,7 +109,7 @@ def transformation(case: Case) -> Iterator[Notice]:
     found = gathered(
         (targets[j.name], (j.name, s.name))
         for j, s in case.sides
-        if s.metal.family in _TRANSFORMING and low <= targets[j.name] <= high
+        if s.metal.family in TRANSFORMING and low <= targets[j.name] <= high
     )
     for target, pairs in found.items():
         names, steels = zip(*pairs, strict=True)
