@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import brentq
 
 from . import linear
 from .errors import ConvergenceError, ProblemError
+from .kernels import passings
 from .kernels.implicit import evaluate
 from .kernels.probes import probe_values
 from .kernels.properties import initial_state, temperatures
@@ -146,9 +146,8 @@ class _March:
         self.T = problem.initial.copy()
         initial_state(P.m, P.mat, self.T, self.H, self.where)
         self.states = problem.contact_states.copy()
-        self.pending = list(switches)
-        _check_switches(problem, self.pending)
-        self.watch: ProbeArrays = pack_probes(problem, [s.probe for s in self.pending])
+        _check_switches(problem, switches)
+        self._await(switches)
         self.jumps = frozenset(float(t) for t in problem.breakpoints)
         self.grey = np.full(self.work.grey.size, np.inf)
         self.F, self.Q = self._evaluate()
@@ -157,6 +156,13 @@ class _March:
         self.solver = linear.choose(problem, self.work.Gf.copy())
         self.dt = options.fixed or options.first
         self.last_error = 1.0
+
+    def _await(self, switches: Sequence[Switch]) -> None:
+        """Watch for these switches from now on."""
+        self.pending = list(switches)
+        self.watch: ProbeArrays = pack_probes(self.problem, [s.probe for s in switches])
+        self.level = np.array([s.threshold for s in switches], float)
+        self.sign = np.array([1.0 if s.upwards else -1.0 for s in switches])
 
     def _evaluate(self) -> tuple[FloatArray, float]:
         s = self.problem.signals(self.time)
@@ -237,7 +243,7 @@ class _March:
         passed = np.flatnonzero(self._beyond(step.T) >= 0.0)
         if passed.size == 0:
             return step
-        first = min(self._root(step, int(i)) for i in passed)
+        first = float(np.min(passing_times(step, self.watch, passed, self.level[passed], self.sign[passed])))
         if first < step.end:
             again, worst, at = self._try(max(first - self.time, self.options.smallest))
             if again is None:  # that step does not settle, though a longer one did: go there in shorter ones
@@ -255,11 +261,7 @@ class _March:
         P = self.arrays
         values = np.empty(len(self.pending))
         probe_values(P.m, P.f, P.u, P.mat, self.watch, self.states, T, values)
-        sign = np.array([1.0 if s.upwards else -1.0 for s in self.pending])
-        return np.asarray(sign * (values - np.array([s.threshold for s in self.pending])))
-
-    def _root(self, step: Step, i: int) -> float:
-        return passing_time(step, lambda T: float(self._beyond(T)[i]))
+        return np.asarray(self.sign * (values - self.level))
 
     def _accept(self, step: Step) -> None:
         P, h = self.arrays, step.end - step.start
@@ -269,8 +271,7 @@ class _March:
             self.states = self.states.copy()
             for i in step.switched:
                 self.states[self.pending[i].contact] = self.pending[i].state
-            self.pending = [s for i, s in enumerate(self.pending) if i not in step.switched]
-            self.watch = pack_probes(self.problem, [s.probe for s in self.pending])
+            self._await([s for i, s in enumerate(self.pending) if i not in step.switched])
             self._restart(self.options.fixed or self.options.first)
         self._follow_emissivity()
 
@@ -290,10 +291,14 @@ def _check_switches(problem: Problem, switches: Sequence[Switch]) -> None:
             raise ProblemError(f"a switch names contact {s.contact} in state {s.state}, which was not added")
 
 
-def passing_time(step: Step, deviation: Callable[[FloatArray], float]) -> float:
-    """When `deviation` of the temperatures, negative or zero at the start of a step, reaches zero [s]."""
-    if deviation(step.temperature(step.start)) >= 0.0:
-        return step.start
-    if deviation(step.T) < 0.0:
-        return step.end
-    return float(brentq(lambda t: deviation(step.temperature(t)), step.start, step.end, xtol=1e-9, rtol=1e-15))
+def passing_times(step: Step, probes: ProbeArrays, which: IntArray, level: FloatArray, sign: FloatArray) -> FloatArray:
+    """When each probe of `which`, below its level (above it, with sign -1) at the start of a step, reaches it [s].
+
+    The start where it is there already, the end where it does not come to it.
+    """
+    P, time = step.problem.arrays, np.empty(which.size)
+    passings.passing_times(
+        P.m, P.f, P.u, P.mat, probes, step.states, step.H0, step.rate0, step.H1, step.rate1, step.where,
+        step.start, step.end, which, level, sign, np.empty_like(step.T), time,
+    )  # fmt: skip
+    return time

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from .kernels.probes import probe_values
 from .probes import Probe, pack_probes
 from .problem import Problem
-from .stepping import Step, passing_time
+from .stepping import Step, passing_times
 
 FloatArray = NDArray[np.float64]
 
@@ -100,12 +100,13 @@ class Watch:
         before, after = self.reading[-1][self._watched], now[self._watched]
         up = (before < self._level) & (after >= self._level)
         down = (before > self._level) & (after <= self._level)
-        return [self._passing(step, int(i), bool(up[i])) for i in np.flatnonzero(up | down)]
-
-    def _passing(self, step: Step, i: int, upwards: bool) -> Passing:
-        probe, level, sign = int(self._watched[i]), float(self._level[i]), 1.0 if upwards else -1.0
-        time = passing_time(step, lambda T: sign * (float(self.value(T, step)[probe]) - level))
-        return Passing(probe, level, time, upwards)
+        at = np.flatnonzero(up | down)
+        if at.size == 0:
+            return []
+        probe, level = self._watched[at], self._level[at]
+        times = passing_times(step, self._packed, probe, level, np.where(up[at], 1.0, -1.0))
+        rows = zip(probe.tolist(), level.tolist(), times.tolist(), up[at].tolist(), strict=True)
+        return [Passing(*row) for row in rows]
 
     def first(self, probe: int, threshold: float) -> float | None:
         """When a probe first passed a threshold upwards [s], or None."""

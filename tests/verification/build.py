@@ -6,10 +6,10 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import CubicSpline
+from scipy.optimize import brentq
 
-from brazesoak_solvers import Graph, Mesh, Options, Probe, Problem, Switch, Watch, material, steps, structured
+from brazesoak_solvers import Graph, Mesh, Options, Probe, Problem, Step, Switch, Watch, material, steps, structured
 from brazesoak_solvers.constants import ZERO_CELSIUS
-from brazesoak_solvers.stepping import passing_time
 
 FloatArray = NDArray[np.float64]
 Reading = Callable[[FloatArray], float]
@@ -47,6 +47,18 @@ def history(problem: Problem, times: Sequence[float], **options: Any) -> list[Fl
         while wanted and step.end >= wanted[0] * (1.0 - 1e-12):
             found.append(step.temperature(wanted.pop(0)))
     return found
+
+
+def passing_time(step: Step, deviation: Callable[[FloatArray], float]) -> float:
+    """When `deviation` of the temperatures, of other sign at both ends of a step, is zero inside it [s].
+
+    Any function of the temperatures, by another root finder than the core's for its probes.
+    """
+    if deviation(step.temperature(step.start)) >= 0.0:
+        return step.start
+    if deviation(step.T) < 0.0:
+        return step.end
+    return float(brentq(lambda t: deviation(step.temperature(t)), step.start, step.end, xtol=1e-9, rtol=1e-15))
 
 
 def passings(problem: Problem, readings: Sequence[tuple[Reading, float]], end: float, **options: Any) -> list[float]:

@@ -12,25 +12,31 @@ def side_temperature(M, f, U, mat, states, T, i, cold):
 
 
 @kernel
+def probe_value(M, f, U, mat, Q, states, T, j):
+    """Value of probe j: the least, the mean or the greatest of its points."""
+    first, last, how = Q.ptr[j], Q.ptr[j + 1], Q.how[j]
+    value = 0.0
+    for i in range(first, last):
+        kind = Q.kind[i]
+        if kind == 0:
+            t = T[Q.place[i]]
+        elif kind == 1:
+            t = 0.5 * (T[Q.place[i]] + T[Q.other[i]])
+        else:
+            t = side_temperature(M, f, U, mat, states, T, Q.place[i], kind == 2)
+        if i == first:
+            value = t
+        elif how == 0:
+            value = min(value, t)
+        elif how == 1:
+            value += t
+        else:
+            value = max(value, t)
+    return value / (last - first) if how == 1 else value
+
+
+@kernel
 def probe_values(M, f, U, mat, Q, states, T, out):
-    """Value of every probe: the least, the mean or the greatest of its points."""
+    """Value of every probe."""
     for j in range(out.size):
-        first, last, how = Q.ptr[j], Q.ptr[j + 1], Q.how[j]
-        value = 0.0
-        for i in range(first, last):
-            kind = Q.kind[i]
-            if kind == 0:
-                t = T[Q.place[i]]
-            elif kind == 1:
-                t = 0.5 * (T[Q.place[i]] + T[Q.other[i]])
-            else:
-                t = side_temperature(M, f, U, mat, states, T, Q.place[i], kind == 2)
-            if i == first:
-                value = t
-            elif how == 0:
-                value = min(value, t)
-            elif how == 1:
-                value += t
-            else:
-                value = max(value, t)
-        out[j] = value / (last - first) if how == 1 else value
+        out[j] = probe_value(M, f, U, mat, Q, states, T, j)
