@@ -89,6 +89,13 @@ def _parser() -> argparse.ArgumentParser:
     choose.add_argument("--json", action="store_true", help="print the answer for machines")
     choose.set_defaults(command=_choose)
 
+    rules = commands.add_parser("rules", help="rules of thumb beside the computed hold, and why they differ")
+    rules.add_argument("job", type=Path, help="job file (TOML)")
+    rules.add_argument(
+        "--fidelity", choices=("auto", "network", "section", "solid"), help="instead of what the job says"
+    )
+    rules.set_defaults(command=_rules)
+
     new = commands.add_parser("new", help="write a commented starter job")
     new.add_argument("job", type=Path, nargs="?", default=Path("job.toml"), help="file to write (default: job.toml)")
     new.set_defaults(command=_new)
@@ -203,6 +210,21 @@ def _choose(options: argparse.Namespace) -> int:
 
     choices = choose(*read_with_library(options.job), allow_cadmium=options.allow_cadmium, wet=options.wet)
     print(choice_json_text(choices) if options.json else choice_text(choices))
+    return 0
+
+
+def _rules(options: argparse.Namespace) -> int:
+    from .jobfile.names import read_with_library
+
+    read, library = read_with_library(options.job)
+    with _progress() as progress:
+        from .analysis.plan import make_plan
+
+        plan = make_plan(read, library, fidelity=options.fidelity, progress=progress)
+    from .analysis.soak_rules import rules_beside
+    from .report.rules_text import rules_text
+
+    print(rules_text(rules_beside(plan, library.practice().tables["soak_rule"])))
     return 0
 
 

@@ -517,3 +517,13 @@ def test_choose_says_in_one_line_that_nothing_suits(tmp_path: Path, capsys: pyte
     said = capsys.readouterr().err.strip()
     assert "must not be brazed in air" in said
     assert "\n" not in said
+
+
+def test_rules_stand_beside_the_hold_that_plan_gives(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["plan", str(EXAMPLE), "--no-files", "--json"]) == 0
+    hold = json.loads(capsys.readouterr().out)["hold_time_min"]
+    assert main(["rules", str(EXAMPLE)]) == 0
+    text = capsys.readouterr().out
+    assert f"Computed   {hold:.0f} min" in text
+    assert "one hour per inch" in text
+    assert "CAUTIONS" in text
