@@ -87,6 +87,7 @@ class Choices:
     lowest : str                the segment that sets it
     together : Choice           one filler for all joints; no fillers in it: none suits all of them
     apart : (Choice, ...)       joints by the metals they join; empty where all join the same metals
+    metal_notes : ((str, (str, ...)), ...)      what the trade data say of brazing each metal
     """
 
     title: str
@@ -94,4 +95,5 @@ class Choices:
     lowest: str
     together: Choice
     apart: tuple[Choice, ...]
+    metal_notes: tuple[tuple[str, tuple[str, ...]], ...]
     cautions: tuple[Caution, ...]

@@ -179,6 +179,13 @@ def test_each_joint_has_its_own_answer_where_none_suits_all() -> None:
     assert "No one filler suits all joints" in choice_text(found)
 
 
+def test_what_the_data_say_of_each_metal_is_told_once() -> None:
+    found = answer("AISI 304", "AISI 304")
+    metal = LIBRARY.metal("AISI 304")
+    assert found.metal_notes == ((metal.name, metal.cautions),)
+    assert "OF THE METALS" in choice_text(found)
+
+
 def test_every_reason_has_a_source() -> None:
     found = chosen("AISI 304", "UNS C36000")
     reasons = [r for f in found.fillers for r in f.reasons] + [r for e in found.excluded for r in e.reasons]

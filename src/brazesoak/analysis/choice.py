@@ -69,7 +69,8 @@ def choose(read: ReadJob, library: Library, *, allow_cadmium: bool = False, wet:
     shown = apart if len(apart) > 1 else ()
     cautions = cautions_for(_with_fillers(assembly, library, (together, *shown)), library.cautions())
     ceiling = lowest.metal.solidus.value - BELOW_SOLIDUS
-    return Choices(read.job.title, ceiling, lowest.name, together, shown, cautions)
+    notes = {s.metal.id: (s.metal.name, s.metal.cautions) for s in assembly.segments if s.metal.cautions}
+    return Choices(read.job.title, ceiling, lowest.name, together, shown, tuple(notes.values()), cautions)
 
 
 def _metals(assembly: Assembly, joint: Joint) -> tuple[Metal, ...]:
@@ -102,7 +103,7 @@ def _none_suits(choice: Choice) -> str:
     most = sorted(counts, key=lambda code: -len(counts[code]))[:2]
     why = "; ".join(f"{len(counts[code])} are out because, as with {counts[code][0]}, {texts[code]}" for code in most)
     return (
-        f"no filler of the library suits {' on '.join(m.split(',')[0].lower() for m in choice.metals)}: of "
+        f"no filler of the library suits {' on '.join(m.split(',')[0] for m in choice.metals)}: of "
         f"{len(choice.excluded)}, {why}; make one of the parts of another metal, or add your own filler or flux data"
     )
 

@@ -71,7 +71,7 @@ def bars(f: Filler, need: Need) -> Iterator[Reason]:
         yield Reason("cadmium", "it holds cadmium, whose vapour can kill", need.cadmium_source)
     barred = sorted(need.families & IRON_OR_NICKEL)
     if f.phosphorus and barred:
-        text = f"its phosphorus makes brittle phosphides with the iron or nickel of {_and(barred)}"
+        text = f"its phosphorus makes brittle phosphides on {_and(barred)}, with the iron or nickel in it"
         yield Reason("phosphorus", text, "AWS A5.8, annex; AWS Brazing Handbook, 5th ed. (both recalled)")
     if f.phosphorus and "carbide" in need.families:
         yield Reason("phosphorus", "its phosphorus makes brittle phosphides with the cobalt of the carbide", PRACTICE)

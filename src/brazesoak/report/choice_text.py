@@ -48,6 +48,9 @@ def choice_text(choices: Choices, width: int = 100) -> str:
             blocks.append(f"{heading}\n" + paragraph(metals, width))
         else:
             blocks += _blocks(choice, heading, width, sources)
+    notes = [f"{metal}: {fmt.sentence('; '.join(texts))}" for metal, texts in choices.metal_notes]
+    if notes:
+        blocks.append("OF THE METALS (from their data files; brazesoak data NAME for more)\n" + bullets(notes, width))
     blocks.append("SOURCES\n" + _listed(sources, width))
     texts = [f"{fmt.sentence(c.hazard)[:-1]}: {fmt.sentence(c.text)}" for c in choices.cautions]
     blocks.append("CAUTIONS\n" + bullets(texts, width) + "\n" + paragraph(DEFERRAL, width))
