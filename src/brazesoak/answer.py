@@ -190,7 +190,9 @@ class Energy:
     load: float
     """Taken up by the segments."""
     chamber: float
-    """Taken up by the furnace's own mass; 0 for an ideal furnace."""
+    """Taken up by the furnace's own mass inside its lining, or in all where it is one lump; 0 for an ideal furnace."""
+    lining: float
+    """Taken up by the lining in layers; 0 for an ideal furnace and for one that is one lump."""
     losses: float
     """Lost to the room; 0 for an ideal furnace."""
     heater: float | None

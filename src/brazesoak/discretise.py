@@ -16,6 +16,7 @@ from brazesoak_solvers import Graph, Material, Probe, Problem
 from brazesoak_solvers import material as core_material
 
 from .cells import Expose, Grid
+from .chamber import Furnace, Walls, add_furnace
 from .model import Body, ThermalModel
 from .section import add_section
 from .solid import SolidCells, add_solid
@@ -23,8 +24,6 @@ from .solid import SolidCells, add_solid
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
 
-SENSOR_CAPACITY = 5.0
-"""Heat capacity of the furnace's sensor [J/K]: small beside the chamber, so only its time constant matters."""
 DRY, FILLED, SOLID = 0, 1, 2
 """States of a joint: a fluxed gap, full of molten filler, full of solid filler; it never goes back to dry."""
 
@@ -41,6 +40,7 @@ class Discrete:
     contacts : (int, ...)           number of each joint's contact in the core
     sensor : int or None            the sensor's cell; None for an ideal furnace
     chamber : int or None
+    walls : Walls or None           cells of the lining; None for an ideal furnace and for one that is a lump
     scale : float                   factor furthest from 1 by which volumes and areas of the grid were made exact
     """
 
@@ -52,6 +52,7 @@ class Discrete:
     contacts: tuple[int, ...]
     sensor: int | None
     chamber: int | None
+    walls: Walls | None
     grid: Grid | None
     scale: float
 
@@ -73,13 +74,15 @@ def discretise(model: ThermalModel, fidelity: str, fineness: int = 2, heating: b
     graph = Graph()
     materials = [graph.material(_material(b)) for b in model.bodies]
     contacts = tuple(graph.contact(_curve(c.dry), _curve(c.filled), _curve(c.filled)) for c in model.contacts)
-    chamber, sensor, environment, enclosure = _furnace(graph, model, heating)
+    area = sum(b.exposed_area for b in model.bodies)
+    furnace = add_furnace(graph, model.surroundings, model.start, area, heating)
+    environment = furnace.environment
 
     def expose(body: int, cell: IntArray, area: FloatArray, shape: FloatArray, walls: int | None = None) -> None:
         patch = walls is not None and walls != environment
         graph.boundary(
             cell, area, shape, gas=environment, walls=walls, film=model.surroundings.film,
-            emissivity=_curve(model.bodies[body].emissivity), enclosure=0.0 if patch else enclosure,
+            emissivity=_curve(model.bodies[body].emissivity), enclosure=0.0 if patch else furnace.enclosure,
         )  # fmt: skip
 
     if fidelity == "network":
@@ -89,10 +92,7 @@ def discretise(model: ThermalModel, fidelity: str, fineness: int = 2, heating: b
         cells, faces, grid, scale = solid.cells, solid.faces, _slice(solid), solid.scale
     else:
         cells, faces, grid, scale = add_section(graph, model, materials, contacts, fineness, expose)
-    start = np.full(sum(c.size for c in cells) + (0 if chamber is None else 2), model.start)
-    if chamber is not None and sensor is not None:
-        start[[chamber, sensor]] = model.surroundings.profile.temperature[0] + model.surroundings.offset
-    problem = graph.problem(start, model.surroundings.profile.time)
+    problem = graph.problem(_start(model, cells, furnace), model.surroundings.profile.time)
     return Discrete(
         problem,
         cells,
@@ -100,11 +100,25 @@ def discretise(model: ThermalModel, fidelity: str, fineness: int = 2, heating: b
         tuple(Probe(tuple(c.tolist()), "cell", "greatest") for c in cells),
         tuple(Probe(tuple(f.tolist()), "cold side", "least") for f in faces),
         contacts,
-        sensor,
-        chamber,
+        furnace.sensor,
+        furnace.chamber,
+        furnace.walls,
         grid,
         scale,
     )
+
+
+def _start(model: ThermalModel, cells: tuple[IntArray, ...], furnace: Furnace) -> FloatArray:
+    """Temperature of every cell at the start [K]: the load's, the furnace's and its lining's."""
+    walls = furnace.walls
+    own = 0 if furnace.chamber is None else 2 + (0 if walls is None else walls.cells.size)
+    start = np.full(sum(c.size for c in cells) + own, model.start)
+    if furnace.chamber is not None and furnace.sensor is not None:
+        shown = model.surroundings.profile.temperature[0]
+        start[[furnace.chamber, furnace.sensor]] = shown + model.surroundings.offset
+    if walls is not None:
+        start[walls.cells] = walls.initial
+    return start
 
 
 def _slice(solid: SolidCells) -> Grid:
@@ -129,29 +143,6 @@ def _material(body: Body) -> Material:
 
 def _curve(curve: tuple[FloatArray, FloatArray]) -> tuple[FloatArray, FloatArray]:
     return np.asarray(curve[0], float), np.asarray(curve[1], float)
-
-
-def _furnace(graph: Graph, model: ThermalModel, heating: bool) -> tuple[int | None, int | None, int, float]:
-    """Add the furnace; returns chamber and sensor cells, the surroundings of the load and its wall resistance."""
-    s = model.surroundings
-    if s.chamber is None:
-        return None, None, graph.ambient(lambda t: s.profile.at(t) + s.offset), 0.0
-    c = s.chamber
-    unit = graph.material(core_material(1.0, 1.0))
-    chamber, sensor = (int(n) for n in graph.cells([c.heat_capacity, SENSOR_CAPACITY], unit))
-    lag = graph.contact(SENSOR_CAPACITY / c.sensor_time_constant)
-    graph.faces(chamber, sensor, 1.0, contact=lag)
-    room = graph.ambient(s.room)
-    graph.boundary(chamber, 1.0, gas=room, film=c.loss_conductance)
-    if heating:
-        graph.thermostat(
-            chamber, sensor, gain=c.power / c.control_band, maximum=c.power,
-            target=lambda t: s.profile.at(t) + s.offset,
-            feed=lambda t: c.loss_conductance * (s.profile.at(t) - s.room),
-        )  # fmt: skip
-    area = sum(b.exposed_area for b in model.bodies)
-    enclosure = (1.0 - c.wall_emissivity) / c.wall_emissivity * area / c.wall_area
-    return chamber, sensor, graph.surroundings(chamber), enclosure
 
 
 def _network(

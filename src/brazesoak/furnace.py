@@ -60,12 +60,53 @@ def profile(start: float, stages: tuple[Stage, ...], hot: bool) -> Profile:
     return Profile(np.array(time), np.array(temperature))
 
 
+Curve = tuple[FloatArray, FloatArray]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Layer:
+    """A layer of a furnace's lining.
+
+    thickness [m];  capacity, conductivity : (float64[n] [K], float64[n])   rho cp [J/(m3 K)] and k [W/(m K)]
+    """
+
+    thickness: float
+    capacity: Curve
+    conductivity: Curve
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Lining:
+    """What surrounds a cubic chamber, from the inside out.
+
+    inside : float          edge of the cube inside the lining [m]
+    layers : (Layer, ...)   from the hot face outwards
+    outer_film : float      convection and radiation from the case to the room [W/(m2 K)]
+    """
+
+    inside: float
+    layers: tuple[Layer, ...]
+    outer_film: float
+
+    @property
+    def thickness(self) -> float:
+        """Of all layers [m]."""
+        return sum(layer.thickness for layer in self.layers)
+
+    def area(self, depth: float) -> float:
+        """Area that the heat crosses at `depth` from the hot face [m2]: the cube of edge inside + 2 depth."""
+        return 6.0 * (self.inside + 2.0 * depth) ** 2
+
+
 @dataclass(frozen=True, slots=True)
 class Chamber:
     """A furnace with mass and limited power.
 
     power [W], heat_capacity [J/K], loss_conductance [W/K] to the room, wall_area [m2], wall_emissivity,
     sensor_time_constant [s], control_band [K]: full power below the wanted temperature by this much
+
+    With a lining, heat_capacity is that of what stands in the chamber, and loss_conductance that of the openings;
+    without one, both are of the whole furnace as one lump.
     """
 
     power: float
@@ -75,6 +116,7 @@ class Chamber:
     wall_emissivity: float
     sensor_time_constant: float
     control_band: float
+    lining: Lining | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,3 +139,8 @@ class Surroundings:
     clock_band: float
     room: float
     offset: float = 0.0
+
+    @property
+    def loaded_hot(self) -> bool:
+        """Whether the furnace stands at its set-point at the start: its program is one temperature only."""
+        return self.profile.time.size == 1

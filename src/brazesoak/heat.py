@@ -25,7 +25,7 @@ class Heat:
     """The march of one heat: three phases over one set of probes.
 
     The probes are, in this order: coldest point of each joint, coldest and hottest of each body, hottest point of each
-    joint, and of a real furnace its chamber and its sensor.
+    joint, and of a real furnace the outer face of its lining (where it has one), its chamber and its sensor.
     """
 
     def __init__(
@@ -36,7 +36,11 @@ class Heat:
         self.progress = progress
         self.discrete = discretise(model, fidelity, fineness)
         d = self.discrete
-        furnace = (Probe((d.chamber,)), Probe((d.sensor,))) if d.chamber is not None and d.sensor is not None else ()
+        furnace: tuple[Probe, ...] = ()
+        if d.chamber is not None and d.sensor is not None:
+            furnace = (Probe((d.chamber,)), Probe((d.sensor,)))
+        if d.walls is not None:
+            furnace = (Probe((int(d.walls.cells[-1]),)), *furnace)
         warm = tuple(Probe(p.index, "warm side", "greatest") for p in d.joints)
         self.probes = (*d.joints, *d.coldest, *d.hottest, *warm, *furnace)
         self.n_joint, self.n_body = len(d.joints), len(d.coldest)
@@ -55,7 +59,7 @@ class Heat:
         end = finish(self._clock_start(), self._last_target())
         if end > time:
             T, time = self._march(_resumed(d.problem, T, states), time, end)
-        heats = self._heats(T)
+        heats = self._heats()
         balance = self._balance()
         hold_end = time
         solid = safe = None
@@ -198,20 +202,26 @@ class Heat:
         sensor = None if self.discrete.sensor is None else float(reading[-1]) - s.offset
         return not_reached(self.model, reading[: self.n_joint], missing, sensor, self.horizon)
 
-    def _heats(self, T: FloatArray) -> tuple[float, float, float, float]:
-        """Heat in load and chamber, lost and given, so far [J]."""
+    def _heats(self) -> tuple[float, float, float, float, float]:
+        """Heat in load, chamber and lining, lost and given, so far [J]."""
         d, s = self.discrete, self.model.surroundings
         load = sum(w.energy_gain(np.concatenate(d.cells)) for w in self.watches)
         if s.chamber is None or d.chamber is None:
-            return load, 0.0, 0.0, 0.0
+            return load, 0.0, 0.0, 0.0, 0.0
         own = np.array([d.chamber, d.sensor])
         chamber = sum(w.energy_gain(own) for w in self.watches)
         given = sum(w.heat for w in self.watches)
-        lost = sum(
-            s.chamber.loss_conductance * float(np.trapezoid(np.array(w.reading)[:, -2] - s.room, w.time))
-            for w in self.watches
-        )
-        return load, chamber, lost, given + lost
+        lost = s.chamber.loss_conductance * self._degree_seconds(-2)
+        lining = 0.0
+        if d.walls is not None:
+            lining = sum(w.energy_gain(d.walls.cells) for w in self.watches)
+            lost += d.walls.conductance * self._degree_seconds(-3)
+        return load, chamber, lining, lost, given + lost
+
+    def _degree_seconds(self, probe: int) -> float:
+        """Integral of a probe's temperature above the room's [K s]."""
+        room = self.model.surroundings.room
+        return sum(float(np.trapezoid(np.array(w.reading)[:, probe] - room, w.time)) for w in self.watches)
 
     def _balance(self) -> float:
         heat, taken = sum(w.heat for w in self.watches), sum(w.taken_up for w in self.watches)
@@ -223,7 +233,7 @@ class Heat:
         hold_end: float,
         solid: float | None,
         safe: float | None,
-        heats: tuple[float, float, float, float],
+        heats: tuple[float, float, float, float, float],
         balance: float,
     ) -> Simulation:
         time = np.concatenate([w.time for w in self.watches])

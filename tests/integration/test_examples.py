@@ -92,9 +92,9 @@ def test_what_the_heater_gives_is_in_load_furnace_and_room(name: str) -> None:
     """First law over the heat. Tolerance 0.1 %: the loss is a sum by the trapezoid rule over the steps."""
     energy = planned(name).energy
     if energy.heater is None:
-        assert energy.chamber == energy.losses == 0.0
+        assert energy.chamber == energy.lining == energy.losses == 0.0
         return
-    assert energy.heater == pytest.approx(energy.load + energy.chamber + energy.losses, rel=1e-3)
+    assert energy.heater == pytest.approx(energy.load + energy.chamber + energy.lining + energy.losses, rel=1e-3)
 
 
 def test_command_prints_the_answer_of_the_api() -> None:

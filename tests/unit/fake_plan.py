@@ -237,7 +237,7 @@ def make_plan(**changes: Any) -> Plan:
         joints_solid=end + 9 * 60.0,
         safe_to_open=end + 24 * 60.0,
         opening_temperature=500.0 + ZERO,
-        energy=Energy(load=5.9e5, chamber=0.0, losses=0.0, heater=None),
+        energy=Energy(load=5.9e5, chamber=0.0, lining=0.0, losses=0.0, heater=None),
         histories=histories,
         section=make_section(),
     )
@@ -295,7 +295,7 @@ def make_crowded_plan() -> Plan:
         safe_to_open=None,
         ruling_joint=joints[0].name,
         watch=base.watch * 2,
-        energy=Energy(load=5.9e5, chamber=1.1e6, losses=4e5, heater=2.09e6),
+        energy=Energy(load=5.9e5, chamber=1.1e6, lining=0.0, losses=4e5, heater=2.09e6),
         furnace_is_ideal=False,
         furnace="Small chamber furnace, 2.5 kW",
     )

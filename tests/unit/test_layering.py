@@ -14,7 +14,8 @@ APPLICATION, CORE = (Path(p.__file__ or "").parent for p in (brazesoak, brazesoa
 EDGE = ("cli", "jobfile", "results", "report", "plots", "__main__")
 PHYSICS = ("shapes", "contacts", "bores", "assembly", "joints", "furnace", "model", "layout")
 BRIDGE = (
-    "cells", "discretise", "heat", "section", "sight", "simulate", "simulation", "solid", "placement", "unfinished",
+    "cells", "chamber", "discretise", "heat", "section", "sight", "simulate", "simulation", "solid", "placement",
+    "unfinished",
 )  # fmt: skip
 """The only modules that know the solver."""
 SHOWING = ("results", "report", "plots")

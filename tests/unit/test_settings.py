@@ -1,3 +1,4 @@
+import numpy as np
 import pytest
 
 from brazesoak.analysis.settings import Settings, settle
@@ -168,8 +169,34 @@ def test_figures_that_the_furnace_brings_are_on_record_with_their_source() -> No
     value, source = noted(s, "figures of the furnace")
     assert source == furnace.source
     assert "power" not in value  # the job's own
-    assert f"heat capacity {furnace.chamber_heat_capacity:.0f} J/K" in value
+    assert value == f"lag of the sensor {furnace.sensor_time_constant:.0f} s"
+    assert noted(s, "lining of the furnace")[0].startswith("75 mm insulating firebrick")
     assert noted(s, "emissivity of the chamber walls")[1] == furnace.wall_emissivity.source
+
+
+def test_lining_of_the_library_is_computed_in_layers() -> None:
+    s, lined = settled(furnace='name = "bench-kiln-3l"'), LIBRARY.furnace("bench-kiln-3l").lined
+    assert lined is not None
+    c = s.surroundings.chamber
+    assert c is not None
+    assert c.lining is not None
+    assert (c.heat_capacity, c.loss_conductance) == (lined.contents_heat_capacity, lined.openings_conductance)
+    brick = c.lining.layers[0]
+    assert brick.thickness == pytest.approx(0.075)
+    assert np.interp(kelvin(600.0), *brick.conductivity) == pytest.approx(0.16)
+    assert np.interp(kelvin(600.0), *brick.capacity) == pytest.approx(560.0 * 979.0)
+
+
+@pytest.mark.parametrize("key", ['heat_capacity = "20 kJ/K"', 'loss_conductance = "3 W/K"'])
+def test_a_figure_of_the_job_replaces_the_lining_and_says_so(key: str) -> None:
+    s = settled(furnace=f'name = "bench-kiln-3l"\n{key}')
+    assert s.surroundings.chamber is not None
+    assert s.surroundings.chamber.lining is None
+    value, why = noted(s, "lining of the furnace")
+    assert value == "one lump with the chamber"
+    assert "heat_capacity or loss_conductance" in why
+    left = "loss 0.69 W/K" if "heat" in key else "heat capacity 4530 J/K"
+    assert left in noted(s, "figures of the furnace")[0]
 
 
 def test_an_ideal_furnace_has_no_chamber_and_says_what_it_does_not_use() -> None:

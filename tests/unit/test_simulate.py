@@ -6,7 +6,7 @@ import pytest
 from numpy.typing import NDArray
 from scipy.integrate import solve_ivp
 
-from brazesoak.discretise import SENSOR_CAPACITY
+from brazesoak.chamber import SENSOR_CAPACITY
 from brazesoak.errors import NotConvergedError, SimulationError, TargetNotReachedError
 from brazesoak.furnace import Chamber, Profile
 from brazesoak.model import ThermalModel

@@ -138,10 +138,23 @@ def test_chamber_furnace_follows_from_its_stated_assumptions(name: str) -> None:
     lining *= float(d["lining_density_kg_m3"]) * float(d["lining_specific_heat_J_kgK"])
     shelf = inside**2 * float(d["shelf_thickness_mm"]) * 1e-3 * float(d["shelf_density_kg_m3"])
     capacity = float(d["lining_share"]) * lining + shelf * float(d["shelf_specific_heat_J_kgK"])
+    assert furnace.loss_conductance is not None
     assert furnace.loss_conductance == pytest.approx(float(d["openings_factor"]) / resistance, rel=5e-3)
     assert furnace.chamber_heat_capacity == pytest.approx(capacity, rel=5e-3)
     assert furnace.wall_area == pytest.approx(6.0 * inside**2, rel=5e-3)
     assert furnace.volume == pytest.approx(inside**3, rel=5e-3)
+    lined = furnace.lined
+    assert lined is not None
+    contents = shelf * float(d["shelf_specific_heat_J_kgK"])
+    openings = furnace.loss_conductance * (1.0 - 1.0 / float(d["openings_factor"]))
+    assert lined.inside == pytest.approx(inside)
+    assert sum(y.thickness for y in lined.layers) == pytest.approx(thickness)
+    assert lined.contents_heat_capacity == pytest.approx(contents, rel=5e-3)
+    assert lined.openings_conductance == pytest.approx(openings, rel=5e-3)
+    at = 600.0 + ZERO_CELSIUS
+    brick = lined.layers[0]
+    assert brick.conductivity.at(at) == pytest.approx(float(d["lining_conductivity_W_mK"]))
+    assert brick.specific_heat.at(at) == pytest.approx(float(d["lining_specific_heat_J_kgK"]))
 
 
 @pytest.mark.parametrize("name", [n for n in _ids("furnaces") if "kiln" in n])

@@ -55,6 +55,22 @@ def unused_figures(own: FurnaceChoice, furnace: Furnace) -> list[Assumption]:
     return [Assumption(f"furnace.{key} of the job file", "not used", why) for key in given]
 
 
+def in_layers(own: FurnaceChoice, furnace: Furnace) -> bool:
+    """Whether the lining is computed in layers: the library has them, and the job has no figure that replaces them."""
+    return furnace.lined is not None and own.heat_capacity is None and own.loss_conductance is None
+
+
+def lining_note(own: FurnaceChoice, furnace: Furnace) -> Assumption | None:
+    """How the lining is computed."""
+    if furnace.lined is None:
+        return None
+    if not in_layers(own, furnace):
+        why = "the job gives heat_capacity or loss_conductance, which replace the layers of the library"
+        return Assumption("lining of the furnace", "one lump with the chamber", why)
+    layers = ", ".join(f"{y.thickness * 1e3:.0f} mm {y.name}" for y in furnace.lined.layers)
+    return Assumption("lining of the furnace", f"{layers}, as conduction through its layers", furnace.lined.source)
+
+
 def default_figures(own: FurnaceChoice, furnace: Furnace) -> list[Assumption]:
     """Figures of the furnace that come from the library because the job gives none."""
     notes = []
@@ -65,10 +81,13 @@ def default_figures(own: FurnaceChoice, furnace: Furnace) -> list[Assumption]:
     if own.wall_emissivity is None:
         walls = furnace.wall_emissivity
         notes.append(Assumption("emissivity of the chamber walls", f"{walls.use:.2g}", walls.source))
+    if (lining := lining_note(own, furnace)) is not None:
+        notes.append(lining)
+    lump = not in_layers(own, furnace)
     figures = (
         (own.power, furnace.power, "power {:.0f} W"),
-        (own.heat_capacity, furnace.chamber_heat_capacity, "heat capacity {:.0f} J/K"),
-        (own.loss_conductance, furnace.loss_conductance, "loss {:.2g} W/K"),
+        (own.heat_capacity, furnace.chamber_heat_capacity if lump else None, "heat capacity {:.0f} J/K"),
+        (own.loss_conductance, furnace.loss_conductance if lump else None, "loss {:.2g} W/K"),
         (own.sensor_time_constant, furnace.sensor_time_constant, "lag of the sensor {:.0f} s"),
     )
     text = ", ".join(words.format(value) for given, value, words in figures if given is None and value is not None)

@@ -9,13 +9,13 @@ from brazesoak_solvers.constants import ZERO_CELSIUS
 
 from ..answer import Assumption
 from ..assembly import Assembly, Joint, Segment
-from ..furnace import Chamber, Profile, Stage, Surroundings, profile
-from .assumptions import PRACTICE, celsius, default_figures, silent, unused_figures
+from ..furnace import Chamber, Layer, Lining, Profile, Stage, Surroundings, profile
+from .assumptions import PRACTICE, celsius, default_figures, in_layers, silent, unused_figures
 from .hold import LEAST_BELOW_SET_POINT, target_temperature
 
 if TYPE_CHECKING:
     from ..jobfile.read import ReadJob
-    from ..trade.records import Furnace
+    from ..trade.records import Furnace, LinedChamber
 
 ABOVE_LIQUIDUS = 75.0
 """Default set-point above the highest liquidus [K]: middle of the trade's 50 to 100 K. Common practice, no source."""
@@ -173,14 +173,24 @@ def _stages(read: ReadJob, furnace: Furnace, set_point: float, notes: list[Assum
     return (*before, Stage(set_point, rate, 0.0))
 
 
+def _lining(lined: LinedChamber) -> Lining:
+    """A lining as the heat sees it."""
+    layers = []
+    for layer in lined.layers:
+        T, cp = layer.specific_heat.nodes()
+        layers.append(Layer(layer.thickness, (T, cp * layer.density), layer.conductivity.nodes()))
+    return Lining(lined.inside, tuple(layers), lined.outer_film)
+
+
 def _surroundings(read: ReadJob, furnace: Furnace, program: Profile) -> Surroundings:
     own = read.job.furnace
     film = own.film or furnace.film.use
     chamber = None
     if furnace.kind == "chamber":
         power = own.power or furnace.power
-        capacity = own.heat_capacity or furnace.chamber_heat_capacity
-        loss = own.loss_conductance or furnace.loss_conductance
+        lining = furnace.lined if in_layers(own, furnace) else None
+        capacity = lining.contents_heat_capacity if lining else own.heat_capacity or furnace.chamber_heat_capacity
+        loss = lining.openings_conductance if lining else own.loss_conductance or furnace.loss_conductance
         assert power is not None
         assert capacity is not None
         assert loss is not None
@@ -188,5 +198,6 @@ def _surroundings(read: ReadJob, furnace: Furnace, program: Profile) -> Surround
         chamber = Chamber(
             power, capacity, loss, furnace.wall_area, own.wall_emissivity or furnace.wall_emissivity.use,
             own.sensor_time_constant or furnace.sensor_time_constant, furnace.control_band,
+            None if lining is None else _lining(lining),
         )  # fmt: skip
     return Surroundings(program, film, chamber, furnace.clock_band, own.room)

@@ -98,7 +98,8 @@ def tell(read: ReadJob, prepared: Prepared, computed: Computed) -> answer.Plan:
         safe_to_open=run.safe_to_open,
         opening_temperature=s.open_below,
         energy=answer.Energy(
-            run.load_heat, run.chamber_heat, run.loss_heat, None if s.furnace.kind == "ideal" else run.heater_heat
+            run.load_heat, run.chamber_heat, run.lining_heat, run.loss_heat,
+            None if s.furnace.kind == "ideal" else run.heater_heat,
         ),
         histories=answer.Histories(run.time, run.program, run.sensor, run.coldest, run.hottest, run.joint),
         section=_section(run),

@@ -161,6 +161,7 @@ def _energy(plan: Plan) -> dict[str, Any]:
     values = {
         "load_kJ": heat.load,
         "chamber_kJ": heat.chamber,
+        "lining_kJ": heat.lining,
         "losses_kJ": heat.losses,
         "heater_kJ": heat.heater,
     }

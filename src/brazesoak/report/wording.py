@@ -87,9 +87,14 @@ def heat_sentence(plan: Plan) -> str:
     if heat.heater is None:
         return f"{load}."
     chamber = "takes up" if heat.chamber >= 0.0 else "gives back"
+    if heat.lining:
+        chamber_text = f"what stands in the furnace {chamber} {fmt.energy(abs(heat.chamber))}, its lining "
+        chamber_text += f"{'takes up' if heat.lining >= 0.0 else 'gives back'} {fmt.energy(abs(heat.lining))}"
+    else:
+        chamber_text = f"the furnace itself {chamber} {fmt.energy(abs(heat.chamber))}"
     room = "takes" if heat.losses >= 0.0 else "gives"
     return (
-        f"{load}, the furnace itself {chamber} {fmt.energy(abs(heat.chamber))}, the room {room} "
+        f"{load}, {chamber_text}, the room {room} "
         f"{fmt.energy(abs(heat.losses))}; the heater gives {fmt.energy(heat.heater)}."
     )
 

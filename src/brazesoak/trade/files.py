@@ -13,7 +13,7 @@ from brazesoak.errors import DataFileError
 from . import records
 from .fields import Fields
 from .quantities import celsius, confidence, datum, measure, spread, table
-from .records import Filler, Flux, Furnace, Metal
+from .records import Filler, Flux, Furnace, LinedChamber, LiningLayer, Metal
 
 Record = TypeVar("Record")
 
@@ -184,6 +184,7 @@ def furnace(f: Fields, path: Path) -> Furnace:
         uniformity=spread(f, "uniformity", "K", signed=True),
         default_ramp=ramp,
         control_source=control_source,
+        lined=_lined(f) if kind == "chamber" and (f.has("lining") or f.has("lined_chamber")) else None,
         derivation=tuple((key, str(derivation.raw(key))) for key in derivation.names()),
         source=f.text("source"),
         confidence=confidence(f),
@@ -192,6 +193,35 @@ def furnace(f: Fields, path: Path) -> Furnace:
     )
 
 
+def _lined(f: Fields) -> LinedChamber:
+    """Layers of a lining, from the hot face outwards, and what belongs to them."""
+    section = f.section("lined_chamber")
+    layers = []
+    for layer in f.sections("lining"):
+        name = layer.text("name")
+        layers.append(
+            LiningLayer(
+                name,
+                measure(layer, "thickness", "mm", 1e-3),
+                measure(layer, "density", "kg/m3", 1e-9),
+                table(layer, "conductivity", "W/(m K)", f"conductivity of {name}"),
+                table(layer, "specific_heat", "J/(kg K)", f"specific heat of {name}"),
+                layer.text("source"),
+                confidence(layer),
+            )
+        )
+        layer.close()
+    if not layers:
+        f.fault("lining", "is missing", "a [lined_chamber] needs its layers; begin each with [[lining]]")
+    figures = {key: measure(section, key, unit, 1e-9) for key, unit in _LINED.items()}
+    found = LinedChamber(**figures, layers=tuple(layers), source=section.text("source"), confidence=confidence(section))
+    section.close()
+    return found
+
+
+_LINED = {
+    "inside": "mm", "outer_film": "W/(m2 K)", "openings_conductance": "W/K", "contents_heat_capacity": "J/K",
+}  # fmt: skip
 _CHAMBER = {"power": "W", "heat_capacity": "J/K", "loss_conductance": "W/K", "wall_area": "m2", "volume": "L"}
 _CONTROL = {"sensor_time_constant": "s", "clock_band": "K", "control_band": "K"}
 

@@ -214,6 +214,36 @@ class Flux:
         return (self.name,)
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class LiningLayer:
+    """A layer of a furnace's lining: thickness [m], conductivity [W/(m K)], specific heat [J/(kg K)], density."""
+
+    name: str
+    thickness: float
+    density: float
+    conductivity: Table
+    specific_heat: Table
+    source: str
+    confidence: str
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class LinedChamber:
+    """What a chamber whose lining is computed in layers needs besides them.
+
+    inside [m]: edge of the cube;  outer_film [W/(m2 K)];  openings_conductance [W/K]: door gap, vent, terminals;
+    contents_heat_capacity [J/K]: shelf, air and elements
+    """
+
+    inside: float
+    outer_film: float
+    openings_conductance: float
+    contents_heat_capacity: float
+    layers: tuple[LiningLayer, ...]
+    source: str
+    confidence: str
+
+
 @dataclass(frozen=True, slots=True)
 class Furnace:
     """A furnace.
@@ -230,6 +260,7 @@ class Furnace:
     control_band : float            full power below the program by this much [K]
     uniformity : Spread             true temperature less set-point anywhere in the working space [K]
     default_ramp : float or None    [K/s]
+    lined : LinedChamber or None    lining in layers, used in place of chamber_heat_capacity and loss_conductance
     derivation : ((name, text), ...)    what a chamber's figures were computed from
     """
 
@@ -249,6 +280,7 @@ class Furnace:
     uniformity: Spread
     default_ramp: float | None
     control_source: str
+    lined: LinedChamber | None
     derivation: tuple[tuple[str, str], ...]
     source: str
     confidence: str

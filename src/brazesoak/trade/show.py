@@ -183,13 +183,14 @@ def _furnace(f: Furnace) -> Lines:
     lines += _entry("kind", f.kind)
     chamber = (
         ("power", f.power, "W"),
-        ("heat capacity", f.chamber_heat_capacity, "J/K"),
-        ("loss conductance", f.loss_conductance, "W/K"),
+        ("lump heat capacity" if f.lined else "heat capacity", f.chamber_heat_capacity, "J/K"),
+        ("lump loss" if f.lined else "loss conductance", f.loss_conductance, "W/K"),
         ("wall area", f.wall_area, "m2"),
         ("volume", None if f.volume is None else f.volume * 1e3, "L"),
     )
     for name, value, unit in chamber:
         lines += [] if value is None else _entry(name, f"{value:g} {unit}")
+    lines += _lining(f)
     lines += _entry("convection", f"{_spread(f.film)} W/(m2 K) {_by(f.film)}")
     lines += _entry("wall emissivity", f"{_spread(f.wall_emissivity)} {_by(f.wall_emissivity)}")
     lines += _entry("uniformity", f"{_spread(f.uniformity)} K {_by(f.uniformity)}")
@@ -205,6 +206,18 @@ def _furnace(f: Furnace) -> Lines:
         for name, text in f.derivation:
             lines += _entry(name, text, label=38)
     return lines
+
+
+def _lining(f: Furnace) -> Lines:
+    """Layers of the lining, from the hot face outwards."""
+    if f.lined is None:
+        return []
+    lines = _entry("inside", f"{f.lined.inside * 1e3:g} mm, a cube")
+    for layer in f.lined.layers:
+        text = f"{layer.thickness * 1e3:g} mm {layer.name}, {layer.density:g} kg/m3"
+        lines += _entry("lining", f"{text} ({layer.confidence}: {layer.source})")
+    lines += _entry("openings", f"{f.lined.openings_conductance:g} W/K")
+    return lines + _entry("shelf and air", f"{f.lined.contents_heat_capacity:g} J/K")
 
 
 def _title(name: str, id_: str) -> Lines:
