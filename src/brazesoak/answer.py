@@ -197,6 +197,8 @@ class Energy:
     """Lost to the room; 0 for an ideal furnace."""
     heater: float | None
     """Given by the heater; None for an ideal furnace, whose surroundings are prescribed."""
+    cost: float | None = None
+    """Of what the heater gives, in the money of the job; None without a price or a heater."""
 
 
 @dataclass(frozen=True, slots=True)

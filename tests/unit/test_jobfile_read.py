@@ -18,6 +18,7 @@ name = "ideal"
 film = "7 W/(m2 K)"
 power = "2.5 kW"
 wall_emissivity = 0.75
+price_per_kwh = 0.4
 sensor_time_constant = "30 s"
 loss_conductance = "3 W/K"
 heat_capacity = "20 kJ/K"
@@ -109,6 +110,7 @@ def test_complete_job_in_si() -> None:
         "film": pytest.approx(7.0),
         "power": pytest.approx(2500.0),
         "wall_emissivity": 0.75,
+        "price_per_kwh": 0.4,
         "sensor_time_constant": pytest.approx(30.0),
         "loss_conductance": pytest.approx(3.0),
         "heat_capacity": pytest.approx(20000.0),
@@ -188,6 +190,7 @@ SINGLE_FAULTS = [
     ('name = "ideal"', 'name = "ideal"\nfilm = "-7 W/m2/K"', 4, "furnace.film", "at least 0"),
     ('name = "ideal"', 'name = "ideal"\npower = "0 W"', 4, "furnace.power", "greater than 0 W"),
     ('name = "ideal"', 'name = "ideal"\npower = "9 W/K"', 4, "furnace.power", "is a conductance"),
+    ('name = "ideal"', 'name = "ideal"\nprice_per_kwh = -0.3', 4, "furnace.price_per_kwh", "a number from 0"),
     ('name = "ideal"', 'name = "ideal"\nwall_emissivity = 1.2', 4, "furnace.wall_emissivity", "0.02 to 1"),
     (
         'name = "ideal"',

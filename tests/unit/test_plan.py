@@ -63,6 +63,16 @@ def test_heat_is_accounted_for() -> None:
     assert plan(furnace='name = "ideal"').energy.heater is None
 
 
+def test_cost_is_the_heaters_kilowatt_hours_at_the_price_of_the_job() -> None:
+    priced = plan(furnace='name = "bench-kiln-3l"\nprice_per_kwh = 0.4').energy
+    assert priced.heater is not None
+    assert priced.cost == pytest.approx(priced.heater / 3.6e6 * 0.4)
+    assert plan().energy.cost is None
+    ideal = plan(furnace='name = "ideal"\nprice_per_kwh = 0.4')
+    assert ideal.energy.cost is None
+    assert "furnace.price_per_kwh of the job file" in {a.what for a in ideal.assumptions}
+
+
 def test_cooling_is_told_for_a_real_furnace_only() -> None:
     p = plan()
     assert p.joints_solid is not None

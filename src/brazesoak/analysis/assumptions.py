@@ -49,7 +49,7 @@ def silent(job: Job, open_below: float) -> list[Assumption]:
 
 def unused_figures(own: FurnaceChoice, furnace: Furnace) -> list[Assumption]:
     """Figures of a real furnace that the job gives for an ideal one."""
-    real = ("power", "heat_capacity", "loss_conductance", "wall_emissivity", "sensor_time_constant")
+    real = ("power", "heat_capacity", "loss_conductance", "wall_emissivity", "sensor_time_constant", "price_per_kwh")
     given = [key for key in real if furnace.kind == "ideal" and key in own.model_fields_set]
     why = "an ideal furnace follows the program exactly, with black walls; name a furnace with a chamber to use it"
     return [Assumption(f"furnace.{key} of the job file", "not used", why) for key in given]

@@ -97,10 +97,7 @@ def tell(read: ReadJob, prepared: Prepared, computed: Computed) -> answer.Plan:
         joints_solid=run.joints_solid,
         safe_to_open=run.safe_to_open,
         opening_temperature=s.open_below,
-        energy=answer.Energy(
-            run.load_heat, run.chamber_heat, run.lining_heat, run.loss_heat,
-            None if s.furnace.kind == "ideal" else run.heater_heat,
-        ),
+        energy=_energy(run, s.furnace.kind == "ideal", s.price_per_kwh),
         histories=answer.Histories(run.time, run.program, run.sensor, run.coldest, run.hottest, run.joint),
         section=_section(run),
         fidelities=computed.rows,
@@ -108,6 +105,16 @@ def tell(read: ReadJob, prepared: Prepared, computed: Computed) -> answer.Plan:
         cells=run.n_cell,
         fineness=computed.main.fineness,
     )
+
+
+JOULES_PER_KWH = 3.6e6
+
+
+def _energy(run: Simulation, ideal: bool, price: float | None) -> answer.Energy:
+    """Where the heat went, and what it cost at `price` for a kilowatt hour."""
+    heater = None if ideal else run.heater_heat
+    cost = None if heater is None or price is None else heater / JOULES_PER_KWH * price
+    return answer.Energy(run.load_heat, run.chamber_heat, run.lining_heat, run.loss_heat, heater, cost)
 
 
 def _joints(prepared: Prepared, run: Simulation, errors: tuple[float, ...]) -> tuple[answer.JointAnswer, ...]:

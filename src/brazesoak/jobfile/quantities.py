@@ -21,6 +21,8 @@ SURFACES = ("bright", "oxidised", "fluxed")
 
 LOWEST_EMISSIVITY = 0.02
 HIGHEST_EMISSIVITY = 1.0
+HIGHEST_PRICE = 1e6
+"""Of a kilowatt hour, in whatever money."""
 _LONGEST_NAME = 80
 _LONGEST_PATH = 1000
 
@@ -79,6 +81,16 @@ def _read_emissivity(value: object) -> float:
     return number
 
 
+def _read_price(value: object) -> float:
+    number = _number(value)
+    if number is None or not 0.0 <= number <= HIGHEST_PRICE:
+        raise refused(
+            f"{quoted(value)} is not a price; expected a number from 0 to {HIGHEST_PRICE:g} without quotes, in "
+            "your own money for one kWh, such as 0.30"
+        )
+    return number
+
+
 def _read_surface(value: object) -> str | float:
     if isinstance(value, str) and value in SURFACES:
         return value
@@ -131,6 +143,11 @@ HeatTransferCoefficient = Annotated[
 Conductance = Annotated[float, Quantity("conductance", low="0 W/K", high="10000 W/K")]
 HeatCapacity = Annotated[float, Quantity("heat_capacity", above="0 J/K", high="1000000 kJ/K")]
 Emissivity = Annotated[float, BeforeValidator(_read_emissivity), WithJsonSchema(_EMISSIVITY_SCHEMA)]
+Price = Annotated[
+    float,
+    BeforeValidator(_read_price),
+    WithJsonSchema({"type": "number", "minimum": 0.0, "maximum": HIGHEST_PRICE}),
+]
 Surface = Annotated[
     str | float,
     BeforeValidator(_read_surface),

@@ -55,6 +55,7 @@ class FurnaceChoice(_Table):
     uniformity: q.TemperatureDifference | None = _optional(
         "Largest deviation from the set-point inside the working space.", "10 K"
     )
+    price_per_kwh: q.Price | None = _optional("What a kilowatt hour costs, in your own money.", 0.30)
     room: q.Temperature = _default(ROOM, "Temperature of the room.")
 
 

@@ -165,7 +165,8 @@ def _energy(plan: Plan) -> dict[str, Any]:
         "losses_kJ": heat.losses,
         "heater_kJ": heat.heater,
     }
-    return {key: None if value is None else _number(value * 1e-3) for key, value in values.items()}
+    in_kilojoules = {key: None if value is None else _number(value * 1e-3) for key, value in values.items()}
+    return {**in_kilojoules, "cost": None if heat.cost is None else _number(heat.cost)}
 
 
 def _fidelity(row: FidelityRow) -> dict[str, Any]:

@@ -92,10 +92,11 @@ def heat_sentence(plan: Plan) -> str:
         chamber_text += f"{'takes up' if heat.lining >= 0.0 else 'gives back'} {fmt.energy(abs(heat.lining))}"
     else:
         chamber_text = f"the furnace itself {chamber} {fmt.energy(abs(heat.chamber))}"
+    cost = "" if heat.cost is None else f", which costs {heat.cost:.2f} at the price in the job"
     room = "takes" if heat.losses >= 0.0 else "gives"
     return (
         f"{load}, {chamber_text}, the room {room} "
-        f"{fmt.energy(abs(heat.losses))}; the heater gives {fmt.energy(heat.heater)}."
+        f"{fmt.energy(abs(heat.losses))}; the heater gives {fmt.energy(heat.heater)}{cost}."
     )
 
 
