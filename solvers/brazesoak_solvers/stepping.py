@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,12 +12,13 @@ from numpy.typing import NDArray
 from . import linear
 from .errors import ConvergenceError, ProblemError
 from .kernels import passings
+from .kernels.bundles import bundle_march
 from .kernels.implicit import evaluate
 from .kernels.probes import probe_values
 from .kernels.properties import initial_state, temperatures
-from .kernels.trbdf2 import GAMMA
+from .kernels.trbdf2 import GAMMA, begin
 from .kernels.trbdf2 import step as trbdf2_step
-from .probes import Probe, ProbeArrays, pack_probes
+from .probes import Probe, pack_probes
 from .problem import Problem
 from .work import make_work, own_arrays, renew_exchange
 
@@ -141,7 +143,7 @@ class _March:
         self.problem, self.options, self.time = problem, options, start
         self.arrays = P = own_arrays(problem)
         n = problem.n_cell
-        self.work, self.scratch = make_work(P, problem.initial)
+        self.work, scratch = make_work(P, problem.initial)
         self.H, self.where = np.empty(n), np.zeros(n, np.int64)
         self.T = problem.initial.copy()
         initial_state(P.m, P.mat, self.T, self.H, self.where)
@@ -150,23 +152,25 @@ class _March:
         self._await(switches)
         self.jumps = frozenset(float(t) for t in problem.breakpoints)
         self.grey = np.full(self.work.grey.size, np.inf)
+        # Once with all arrays by themselves: the linear solver is laid out by the conductances at the start.
+        evaluate(P, self.states, self.H, self.where, self.T, self.work, *problem.signals(start))
+        self.bundle = bundle_march(P, linear.choose(problem, self.work.Gf.copy()), self.work, scratch)
         self.F, self.Q = self._evaluate()
         self._follow_emissivity()
         self.slope = np.zeros(n)
-        self.solver = linear.choose(problem, self.work.Gf.copy())
         self.dt = options.fixed or options.first
         self.last_error = 1.0
 
     def _await(self, switches: Sequence[Switch]) -> None:
         """Watch for these switches from now on."""
         self.pending = list(switches)
-        self.watch: ProbeArrays = pack_probes(self.problem, [s.probe for s in switches])
+        self.watch = pack_probes(self.problem, [s.probe for s in switches])
         self.level = np.array([s.threshold for s in switches], float)
         self.sign = np.array([1.0 if s.upwards else -1.0 for s in switches])
 
     def _evaluate(self) -> tuple[FloatArray, float]:
-        s = self.problem.signals(self.time)
-        Q = evaluate(self.arrays, self.states, self.H, self.where, self.T, self.work, *s)
+        signals = self.problem.signals(self.time)
+        Q = begin(self.bundle, self.states, self.H, self.where, self.T, signals)
         return self.work.F.copy(), Q
 
     def _follow_emissivity(self) -> None:
@@ -223,8 +227,8 @@ class _March:
         inner, outer = self.problem.signals(self.time + GAMMA * dt), self.problem.signals(last)
         H1, F1, T1 = np.empty_like(self.H), np.empty_like(self.H), np.empty_like(self.H)
         ok, error, heat, self._Q_end, newton, lin, worst, at = trbdf2_step(
-            P, self.solver, self.states, self.H, self.F, self.Q, dt, self.slope, inner, outer,
-            H1, F1, self.where, T1, self.work, self.scratch, self.options.tolerance,
+            self.bundle, self.states, self.H, self.F, self.Q, dt, self.slope, inner, outer,
+            H1, F1, self.where, T1, self.options.tolerance,
         )  # fmt: skip
         if not ok or not np.isfinite(error):
             return None, worst, at
@@ -258,9 +262,8 @@ class _March:
 
     def _beyond(self, T: FloatArray) -> FloatArray:
         """How far each pending switch is beyond its threshold [K], negative before it."""
-        P = self.arrays
         values = np.empty(len(self.pending))
-        probe_values(P.m, P.f, P.u, P.mat, self.watch, self.states, T, values)
+        probe_values(self.watch, self.states, T, values)
         return np.asarray(self.sign * (values - self.level))
 
     def _accept(self, step: Step) -> None:
@@ -291,14 +294,14 @@ def _check_switches(problem: Problem, switches: Sequence[Switch]) -> None:
             raise ProblemError(f"a switch names contact {s.contact} in state {s.state}, which was not added")
 
 
-def passing_times(step: Step, probes: ProbeArrays, which: IntArray, level: FloatArray, sign: FloatArray) -> FloatArray:
+def passing_times(step: Step, probes: Any, which: IntArray, level: FloatArray, sign: FloatArray) -> FloatArray:
     """When each probe of `which`, below its level (above it, with sign -1) at the start of a step, reaches it [s].
 
     The start where it is there already, the end where it does not come to it.
     """
-    P, time = step.problem.arrays, np.empty(which.size)
+    time = np.empty(which.size)
     passings.passing_times(
-        P.m, P.f, P.u, P.mat, probes, step.states, step.H0, step.rate0, step.H1, step.rate1, step.where,
+        probes, step.states, step.H0, step.rate0, step.H1, step.rate1, step.where,
         step.start, step.end, which, level, sign, np.empty_like(step.T), time,
     )  # fmt: skip
     return time

@@ -64,9 +64,8 @@ class Watch:
 
     def value(self, T: FloatArray, step: Step) -> FloatArray:
         """Reading of every probe at temperatures T with the contacts as in `step` [K]."""
-        P = self.problem.arrays
         out = np.empty(len(self.probes))
-        probe_values(P.m, P.f, P.u, P.mat, self._packed, step.states, T, out)
+        probe_values(self._packed, step.states, T, out)
         return out
 
     def see(self, step: Step) -> None:

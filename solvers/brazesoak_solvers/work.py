@@ -18,7 +18,7 @@ class FlowWork(NamedTuple):
     k: FloatArray
     rise: FloatArray
     Tenv: FloatArray
-    emitted: FloatArray
+    radiation: FloatArray
     grey: FloatArray
     F: FloatArray
     Gf: FloatArray
@@ -63,7 +63,7 @@ def make_work(P: Arrays, T: FloatArray) -> tuple[FlowWork, SolveWork]:
     n, nb = P.V.size, P.bcell.size
     c, k, F, D, diagonal, right, rhs, y, base, Fg, error = np.zeros((11, n))
     flow = FlowWork(
-        c, k, np.zeros(P.b.cell.size), np.zeros(P.env_cell.size), np.zeros(P.x.W.shape[0] + 1),
+        c, k, np.zeros(P.b.cell.size), np.zeros(P.env_cell.size), np.zeros((4, P.x.W.shape[0] + 1)),
         np.zeros(P.x.W.shape[0]), F, np.zeros(P.f.a.size), D,
         np.zeros((n, nb)), np.zeros((nb, n)), np.zeros((nb, nb)),
     )  # fmt: skip

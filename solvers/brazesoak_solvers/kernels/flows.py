@@ -6,14 +6,12 @@ form the border; their coupling need not be symmetric and is kept in three small
 dF/dT of an interior cell by a border cell in B, of a border cell by an interior cell in C, among them in E.
 """
 
-import numpy as np
-
-from .._jit import kernel
+from .._jit import lean
 from ..constants import STEFAN_BOLTZMANN
 from .properties import curve
 
 
-@kernel
+@lean
 def contact_conductance(U, states, g, Tm):
     """Conductance per area of contact g at mean interface temperature Tm; without bound when bonded (-1)."""
     if g < 0:
@@ -21,7 +19,7 @@ def contact_conductance(U, states, g, Tm):
     return curve(U, U.contact_curve[U.contact_ptr[g] + states[g]], Tm)
 
 
-@kernel
+@lean
 def layered_face(M, f, U, mat, states, i, Ta, Tb):
     """Conductance [W/K] of face i with a contact or between two materials, and the temperatures of both sides.
 
@@ -45,7 +43,7 @@ def layered_face(M, f, U, mat, states, i, Ta, Tb):
     return G, one, other
 
 
-@kernel
+@lean
 def add_face(i, j, a, b, G, T, F, D, B, C, E):
     """Enter the flow through a face between cells a and b, whose places on the border are i and j.
 
@@ -74,7 +72,7 @@ def add_face(i, j, a, b, G, T, F, D, B, C, E):
     return 0.0
 
 
-@kernel
+@lean
 def add_faces(M, f, U, mat, states, border, T, k, F, Gf, D, B, C, E):
     """Enter every face.
 
@@ -97,7 +95,7 @@ def add_faces(M, f, U, mat, states, border, T, k, F, Gf, D, B, C, E):
         Gf[i] = add_face(border[a], border[b], a, b, Gf[i], T, F, D, B, C, E)
 
 
-@kernel
+@lean
 def surface(U, kcurve, film, eps, A, s, r, q, Tc, Tg, Tw, Ts):
     """Surface temperature of a boundary face of a cell whose conductivity is `kcurve`, from the guess Ts.
 
@@ -135,7 +133,7 @@ def surface(U, kcurve, film, eps, A, s, r, q, Tc, Tg, Tw, Ts):
     return Ts, conv, rad, gs, hA, rA
 
 
-@kernel
+@lean
 def irradiate(W, emitted, fall):
     """What falls on each patch from what all emit."""
     for p in range(fall.size):
@@ -145,16 +143,18 @@ def irradiate(W, emitted, fall):
         fall[p] = s
 
 
-@kernel
-def patch_surroundings(x, bf, U, Ts, Tenv, emitted, grey):
+@lean
+def patch_surroundings(x, bf, U, Ts, Tenv, radiation, grey):
     """Temperature of the radiation that falls on each patch, from what the patches and the walls emit.
 
-    Out: fourth power of the mean emitting temperature of each patch, the walls last, and the patches' emissivity.
+    Out: the patches' emissivity, and in the first row of `radiation`, whose others are scratch, the fourth power of
+    the mean emitting temperature of each patch, the walls last.
     """
     n = x.W.shape[0]
+    emitted, corrected, fall, area = radiation[0], radiation[1], radiation[2, :n], radiation[3, :n]
     grey[:] = 0.0
     emitted[:] = 0.0
-    area = np.zeros(n)
+    area[:] = 0.0
     for b in range(bf.cell.size):
         p = x.patch[bf.wall[b]]
         if p >= 0:
@@ -168,9 +168,9 @@ def patch_surroundings(x, bf, U, Ts, Tenv, emitted, grey):
     emitted[n] = Tenv[x.wall[0]] ** 4
     # W belongs to the emissivities x.grey; what they have changed since acts as if a patch emitted that much more of
     # the difference between its emission and its irradiation. The repetition shrinks by that change each time.
-    fall = np.empty(n)
     irradiate(x.W, emitted, fall)
-    corrected = emitted.copy()
+    for p in range(n + 1):
+        corrected[p] = emitted[p]
     for _ in range(20):
         worst = 0.0
         for p in range(n):
@@ -186,7 +186,7 @@ def patch_surroundings(x, bf, U, Ts, Tenv, emitted, grey):
             Tenv[e] = fall[p] ** 0.25
 
 
-@kernel
+@lean
 def add_boundaries(bf, U, x, mk, mat, border, env_cell, T, Tenv, Ts, F, D, B, C, E):
     """Enter every boundary face; returns the heat that came from prescribed surroundings and fluxes [W].
 
@@ -253,7 +253,7 @@ def add_boundaries(bf, U, x, mk, mat, border, env_cell, T, Tenv, Ts, F, D, B, C,
     return outside
 
 
-@kernel
+@lean
 def add_own(i, n, G, D, E):
     """Enter that cell n, at place i of the border or none, loses G for each kelvin of its own."""
     if i < 0:
@@ -262,7 +262,7 @@ def add_own(i, n, G, D, E):
         E[i, i] -= G
 
 
-@kernel
+@lean
 def couple(i, j, n, e, q, n_by_e, e_by_n, e_by_e, F, B, C, E):
     """Take the flow q out of border cell e, the surroundings of cell n, with its derivatives [W/K].
 
@@ -278,7 +278,7 @@ def couple(i, j, n, e, q, n_by_e, e_by_n, e_by_e, F, B, C, E):
     E[j, j] -= e_by_e
 
 
-@kernel
+@lean
 def add_thermostats(th, border, T, target, feed, F, E):
     """Enter the heaters; returns their power [W]."""
     total = 0.0
@@ -292,8 +292,8 @@ def add_thermostats(th, border, T, target, feed, F, E):
     return total
 
 
-@kernel
-def flows(P, states, T, k, ambient, source, target, feed, rise, Tenv, emitted, grey, F, Gf, D, B, C, E):
+@lean
+def flows(P, states, T, k, ambient, source, target, feed, rise, Tenv, radiation, grey, F, Gf, D, B, C, E):
     """Net heat flow into every cell and the Jacobian's parts.
 
     Returns the heat that enters from outside [W]: prescribed surroundings and fluxes, sources, heaters.
@@ -311,7 +311,7 @@ def flows(P, states, T, k, ambient, source, target, feed, rise, Tenv, emitted, g
         if P.x.patch[e] < 0:
             Tenv[e] = T[P.env_cell[e]] if P.env_cell[e] >= 0 else ambient[-1 - P.env_cell[e]]
     if P.x.W.shape[0] > 0:
-        patch_surroundings(P.x, P.b, P.u, Ts, Tenv, emitted, grey)
+        patch_surroundings(P.x, P.b, P.u, Ts, Tenv, radiation, grey)
     add_faces(P.m, P.f, P.u, P.mat, states, P.border, T, k, F, Gf, D, B, C, E)
     outside = add_boundaries(P.b, P.u, P.x, P.m.k, P.mat, P.border, P.env_cell, T, Tenv, Ts, F, D, B, C, E)
     for b in range(P.b.cell.size):

@@ -6,7 +6,7 @@ enthalpy then moves by c y, which keeps a cell inside a peak of the heat capacit
 
 from math import isfinite
 
-from .._jit import kernel
+from .._jit import kernel, lean
 from .banded import assemble_band, factorise_band, solve_band
 from .flows import flows
 from .multilevel import conjugate_gradients, refresh
@@ -18,7 +18,7 @@ MOST_NEWTON = 14
 MOST_LINEAR = 120
 
 
-@kernel
+@lean
 def prepare_matrix(V, border, fa, fb, S, a, c, D, Gf, diagonal):
     """Set up V c - a dF/dT of the interior cells for the linear solver."""
     for n in range(c.size):
@@ -46,7 +46,7 @@ def solve_interior(S, rhs, x, tolerance):
     )  # fmt: skip
 
 
-@kernel
+@lean
 def gauss(A, b):
     """Solve a small dense system in place by elimination with pivoting; the answer is in b."""
     n = b.size
@@ -70,6 +70,29 @@ def gauss(A, b):
         b[i] /= A[i, i]
 
 
+@lean
+def border_system(V, bcell, a, c, B, C, E, rhs, y, X, small, b):
+    """Solve for the border cells from the answers of the interior, and correct these; all in y."""
+    nb = bcell.size
+    for i in range(nb):
+        e = bcell[i]
+        b[i] = rhs[e]
+        for n in range(y.size):
+            b[i] += a * C[i, n] * y[n]
+        for j in range(nb):
+            s = E[i, j]
+            for n in range(y.size):
+                s += C[i, n] * X[j, n]
+            small[i, j] = -a * s
+        small[i, i] += V[e] * c[e]
+    gauss(small, b)
+    for j in range(nb):
+        for n in range(y.size):
+            y[n] += X[j, n] * b[j]
+    for j in range(nb):
+        y[bcell[j]] = b[j]
+
+
 @kernel
 def solve(P, S, a, W, rhs, y, Z, tolerance):
     """Solve (V c - a dF/dT) y = rhs with the prepared matrix, border cells eliminated (Schur complement)."""
@@ -83,27 +106,12 @@ def solve(P, S, a, W, rhs, y, Z, tolerance):
             Z.right[n] = a * W.B[n, j]
         # The last answer is a good guess: the couplings to the border change slowly.
         count += solve_interior(S, Z.right, Z.X[j], tolerance)
-    for i in range(nb):
-        e = P.bcell[i]
-        Z.b[i] = rhs[e]
-        for n in range(y.size):
-            Z.b[i] += a * W.C[i, n] * y[n]
-        for j in range(nb):
-            s = W.E[i, j]
-            for n in range(y.size):
-                s += W.C[i, n] * Z.X[j, n]
-            Z.small[i, j] = -a * s
-        Z.small[i, i] += P.V[e] * W.c[e]
-    gauss(Z.small, Z.b)
-    for j in range(nb):
-        for n in range(y.size):
-            y[n] += Z.X[j, n] * Z.b[j]
-    for j in range(nb):
-        y[P.bcell[j]] = Z.b[j]
+    if nb > 0:
+        border_system(P.V, P.bcell, a, W.c, W.B, W.C, W.E, rhs, y, Z.X, Z.small, Z.b)
     return count
 
 
-@kernel
+@lean
 def evaluate(P, states, H, where, T, W, ambient, source, target, feed):
     """Temperatures and flows at H; returns the heat that enters from outside [W]."""
     state(P.m, P.u, P.mat, H, where, T, W.c, W.k)
@@ -118,7 +126,7 @@ def evaluate(P, states, H, where, T, W, ambient, source, target, feed):
         feed,
         W.rise,
         W.Tenv,
-        W.emitted,
+        W.radiation,
         W.grey,
         W.F,
         W.Gf,
@@ -129,7 +137,7 @@ def evaluate(P, states, H, where, T, W, ambient, source, target, feed):
     )
 
 
-@kernel
+@lean
 def even_shift(V, c, left):
     """Change of temperature [K] that would take up the sum of what Newton's method left [J], spread evenly."""
     heat = 0.0
@@ -138,6 +146,31 @@ def even_shift(V, c, left):
         heat += left[n]
         capacity += V[n] * c[n]
     return heat / capacity
+
+
+@lean
+def leave(V, least, mat, a, F, H, base, rhs):
+    """What Newton's method has still to take up in each cell [J], and the most of it in any [K]."""
+    left = 0.0
+    for n in range(H.size):
+        rhs[n] = a * F[n] - V[n] * (H[n] - base[n])
+        share = abs(rhs[n]) / (V[n] * least[mat[n]])
+        if not share <= left:  # so written, a value that is not a number is not lost
+            left = share
+    return left
+
+
+@lean
+def move(least, mat, c, y, H, at):
+    """Change temperatures by y; the largest change [K] and its cell, or `at` when nothing moves."""
+    moved = 0.0
+    for n in range(H.size):
+        # Counted as heat, in kelvin of the plain metal: inside a latent heat a small step is much heat.
+        change = abs(y[n]) * c[n] / least[mat[n]]
+        if not change <= moved:
+            moved, at = change, n
+        H[n] += c[n] * y[n]
+    return moved, at
 
 
 @kernel
@@ -164,12 +197,7 @@ def implicit_stage(P, S, states, base, a, H, where, T, W, Z, ambient, source, ta
     outside = 0.0
     for it in range(MOST_NEWTON):
         outside = evaluate(P, states, H, where, T, W, ambient, source, target, feed)
-        left = 0.0
-        for n in range(H.size):
-            Z.rhs[n] = a * W.F[n] - P.V[n] * (H[n] - base[n])
-            share = abs(Z.rhs[n]) / (P.V[n] * P.m.least[P.mat[n]])
-            if not share <= left:  # so written, a value that is not a number is not lost
-                left = share
+        left = leave(P.V, P.m.least, P.mat, a, W.F, H, base, Z.rhs)
         shift = even_shift(P.V, W.c, Z.rhs) if conserve else 0.0
         if abs(shift) < tolerance and (left < tolerance or moved * min(1.0, 2.0 * Z.rate[0]) < tolerance):
             if it == 0:  # the error estimate of the step needs the matrix
@@ -181,13 +209,8 @@ def implicit_stage(P, S, states, base, a, H, where, T, W, Z, ambient, source, ta
             return True, outside, it, linear, moved, at
         prepare_matrix(P.V, P.border, P.f.a, P.f.b, S, a, W.c, W.D, W.Gf, Z.diagonal)
         linear += solve(P, S, a, W, Z.rhs, Z.y, Z, LINEAR_TOLERANCE)
-        before, moved = moved, 0.0
-        for n in range(H.size):
-            # Counted as heat, in kelvin of the plain metal: inside a latent heat a small step is much heat.
-            change = abs(Z.y[n]) * W.c[n] / P.m.least[P.mat[n]]
-            if not change <= moved:
-                moved, at = change, n
-            H[n] += W.c[n] * Z.y[n]
+        before = moved
+        moved, at = move(P.m.least, P.mat, W.c, Z.y, H, at)
         if not isfinite(moved) or moved > 1e5:
             break
         if it > 0:

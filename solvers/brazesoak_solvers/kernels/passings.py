@@ -1,6 +1,6 @@
 """When probes pass temperatures inside a step, on its cubic in enthalpy."""
 
-from .._jit import kernel
+from .._jit import kernel, lean
 from .probes import probe_value
 from .properties import T_and_c, interval_of_H
 
@@ -8,7 +8,7 @@ MOST = 200
 """Halvings and interpolations: more than bisection needs down to the last bit."""
 
 
-@kernel
+@lean
 def temperature_at(M, m, H0, rate0, H1, rate1, i, h, s):
     """Temperature of a cell at the share s of a step of h: the cubic through enthalpies and rates at both ends."""
     r = 1.0 - s
@@ -17,7 +17,7 @@ def temperature_at(M, m, H0, rate0, H1, rate1, i, h, s):
     return T
 
 
-@kernel
+@lean
 def probe_at(M, f, U, mat, Q, states, H0, rate0, H1, rate1, where, h, s, j, T):
     """Value of probe j at the share s of a step; only the cells that it needs are looked at."""
     for i in range(Q.ptr[j], Q.ptr[j + 1]):
@@ -34,7 +34,7 @@ def probe_at(M, f, U, mat, Q, states, H0, rate0, H1, rate1, where, h, s, j, T):
 
 
 @kernel
-def passing_times(M, f, U, mat, Q, states, H0, rate0, H1, rate1, where, start, end, probe, level, sign, T, time):
+def passing_times(bundle, states, H0, rate0, H1, rate1, where, start, end, probe, level, sign, T, time):
     """When sign (probe - level), below zero at the start of a step, reaches zero: start, end or between.
 
     Source of the root finder: T. R. Chandrupatla, A new hybrid quadratic/bisection algorithm for finding the
@@ -42,10 +42,12 @@ def passing_times(M, f, U, mat, Q, states, H0, rate0, H1, rate1, where, start, e
 
     Parameters
     ----------
+    bundle : ProbeBundle            what the probes are read from
     probe, level, sign : arrays     one passing each
     T : float64[n_cell]             scratch
     time : float64[n]               out [s]
     """
+    M, f, U, mat, Q = bundle.M, bundle.f, bundle.U, bundle.mat, bundle.Q
     h = end - start
     tolerance = (1e-9 + 1e-15 * abs(end)) / h
     for p in range(probe.size):

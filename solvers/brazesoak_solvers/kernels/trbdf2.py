@@ -9,7 +9,7 @@ of TR-BDF2, Appl. Numer. Math. 20 (1996) 21-37.
 from math import sqrt
 
 from .._jit import kernel
-from .implicit import implicit_stage, solve
+from .implicit import evaluate, implicit_stage, solve
 
 GAMMA = 2.0 - sqrt(2.0)
 D = 0.5 * GAMMA
@@ -22,11 +22,19 @@ E2 = D - D / 3.0
 
 
 @kernel
-def step(P, S, states, H0, F0, Q0, dt, slope, inner, outer, H, F, where, T, W, Z, tolerance):
+def begin(bundle, states, H, where, T, signals):
+    """Temperatures and flows at H, where a march begins or begins anew; returns the outside heat flow [W]."""
+    s = signals
+    return evaluate(bundle.P, states, H, where, T, bundle.W, s.ambient, s.source, s.target, s.feed)
+
+
+@kernel
+def step(bundle, states, H0, F0, Q0, dt, slope, inner, outer, H, F, where, T, tolerance):
     """Advance by dt from enthalpy H0 with flows F0 and outside heat Q0.
 
     Parameters
     ----------
+    bundle : MarchBundle        problem, linear solver and scratch arrays
     slope : float64[n_cell]     dH/dt guessed for this step [W/m3]
     inner, outer : Signals      the outside at the inner point and at the end
     H, F, T : float64[n_cell]   out: enthalpy, flow and temperature at the end
@@ -40,6 +48,7 @@ def step(P, S, states, H0, F0, Q0, dt, slope, inner, outer, H, F, where, T, W, Z
     newton, linear : int    iterations
     worst, at : float, int  last change of temperature [K] and its cell
     """
+    P, S, W, Z = bundle.P, bundle.S, bundle.W, bundle.Z
     a = D * dt
     base, Fg, y = Z.base, Z.Fg, Z.error
     for n in range(H.size):
