@@ -184,6 +184,23 @@ class Section:
 
 
 @dataclass(frozen=True, slots=True)
+class FurnaceRow:
+    """A furnace of the library, empty and at full power from 20 to 750 degC."""
+
+    id: str
+    power: float
+    """[W]"""
+    volume: float
+    """[m3]"""
+    time: float | None
+    """Until the chamber is there [s]; None if it never comes to it."""
+    heat: float
+    """Given by the heater until then [J]."""
+    holding: float
+    """Power that holds it there once the lining is warm through [W]."""
+
+
+@dataclass(frozen=True, slots=True)
 class Energy:
     """Where the heat went, from the start to the end of the recommended hold [J]."""
 

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from brazesoak_solvers import Graph
+from brazesoak_solvers import Graph, Options, Probe, Watch, steps
 from brazesoak_solvers import material as core_material
 
 from .furnace import Chamber, Lining, Surroundings
@@ -163,3 +163,33 @@ def _add_lining(graph: Graph, lining: Lining, chamber: int, room: int, inside: f
     graph.faces(cells[:-1], cells[1:], grid.area[1:-1], grid.outward[:-1], grid.inner[1:])
     graph.boundary(cells[-1], grid.area[-1], gas=room, film=lining.outer_film)
     return Walls(cells, grid.steady(inside, outside), grid.outer)
+
+
+@dataclass(frozen=True, slots=True)
+class EmptyHeat:
+    """An empty furnace at full power: time to the temperature [s], None if it never comes to it, and heat given [J]."""
+
+    time: float | None
+    heat: float
+
+
+LONGEST = 24 * 3600.0
+"""A furnace that is not hot by then never will be [s]."""
+
+
+def empty_heat(s: Surroundings, to: float) -> EmptyHeat:
+    """Heat an empty chamber from the room's temperature until it is at `to` [K], heater full on."""
+    c = s.chamber
+    assert c is not None
+    graph = Graph()
+    found = add_furnace(graph, s, s.room, 0.0, heating=False)
+    assert found.chamber is not None
+    graph.source([found.chamber], c.power)
+    problem = graph.problem(s.room)
+    watch = Watch(problem, (Probe((found.chamber,)),), [(0, to)])
+    for step in steps(problem, LONGEST, Options(tolerance=0.1)):
+        watch.see(step)
+        if watch.reading[-1][0] >= to:
+            break
+    time = watch.first(0, to)
+    return EmptyHeat(time, c.power * (LONGEST if time is None else time))

@@ -105,6 +105,10 @@ def _parser() -> argparse.ArgumentParser:
     data.add_argument("--folder", type=Path, action="append", default=[], help="a folder of your own data, too")
     data.set_defaults(command=_data)
 
+    furnaces = commands.add_parser("furnaces", help="how fast each furnace of the library heats, and what it takes")
+    furnaces.add_argument("--folder", type=Path, action="append", default=[], help="a folder of your own data, too")
+    furnaces.set_defaults(command=_furnaces)
+
     schema = commands.add_parser("schema", help="print the JSON Schema of the job file, or of the answer")
     schema.add_argument("what", nargs="?", choices=("job", "answer"), default="job")
     schema.set_defaults(command=_schema)
@@ -247,6 +251,15 @@ def _data(options: argparse.Namespace) -> int:
         print(list_text(library, options.name))
     else:
         print(item_text(library, options.name))
+    return 0
+
+
+def _furnaces(options: argparse.Namespace) -> int:
+    from .analysis.furnaces import compare_furnaces
+    from .report.furnaces_text import furnaces_text
+    from .trade.library import Library
+
+    print(furnaces_text(compare_furnaces(Library(options.folder).furnaces)))
     return 0
 
 

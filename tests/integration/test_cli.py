@@ -527,3 +527,12 @@ def test_rules_stand_beside_the_hold_that_plan_gives(capsys: pytest.CaptureFixtu
     assert f"Computed   {hold:.0f} min" in text
     assert "one hour per inch" in text
     assert "CAUTIONS" in text
+
+
+def test_furnaces_are_listed_with_time_and_heat(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["furnaces"]) == 0
+    text = capsys.readouterr().out
+    assert re.search(r"bench-kiln-10l +10 L +2500 W +\d+ min", text)
+    assert "ideal" not in text
+    assert "kWh" in text
+    assert text.rstrip().endswith("Safety data sheets, local codes and licensed practice come before this page.")

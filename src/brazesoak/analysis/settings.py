@@ -184,6 +184,21 @@ def _lining(lined: LinedChamber) -> Lining:
     return Lining(lined.inside, tuple(layers), lined.outer_film)
 
 
+def library_chamber(furnace: Furnace) -> Chamber | None:
+    """The chamber of a furnace with the library's own figures; None for an ideal furnace."""
+    if furnace.power is None or furnace.wall_area is None:
+        return None
+    lined = furnace.lined
+    capacity = furnace.chamber_heat_capacity if lined is None else lined.contents_heat_capacity
+    loss = furnace.loss_conductance if lined is None else lined.openings_conductance
+    assert capacity is not None
+    assert loss is not None
+    return Chamber(
+        furnace.power, capacity, loss, furnace.wall_area, furnace.wall_emissivity.use, furnace.sensor_time_constant,
+        furnace.control_band, None if lined is None else _lining(lined),
+    )  # fmt: skip
+
+
 def _surroundings(read: ReadJob, furnace: Furnace, program: Profile) -> Surroundings:
     own = read.job.furnace
     film = own.film or furnace.film.use

@@ -1,0 +1,34 @@
+"""The furnaces side by side as plain text."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from brazesoak.answer import FurnaceRow
+from brazesoak.report import format as fmt
+from brazesoak.report.layout import paragraph, table
+from brazesoak.report.wording import DEFERRAL
+
+ABOUT = (
+    "Each furnace of the library, empty and at full power from 20 to 750 \N{DEGREE SIGN}C. A load takes longer: plan "
+    "a job for that. Computed with brick, shelf and air; elements, hearth and case are left out, so a real one is slower: "
+    "29 to 91 min, 8 to 25 K/min (common practice, no source). Time your own and write heat_capacity in the job. "
+    "Examples, not products; brazesoak data NAME shows what the figures were computed from."
+)
+
+
+def furnaces_text(rows: Sequence[FurnaceRow], width: int = 100) -> str:
+    """A table of the furnaces; no line longer than `width` unless one word is."""
+    head = ("Furnace", "Volume", "Power", "Empty to 750 \N{DEGREE SIGN}C", "Heat given", "Power to hold")
+    cells = [
+        (
+            row.id,
+            f"{row.volume * 1e3:.3g} L",
+            f"{row.power:.0f} W",
+            "never" if row.time is None else fmt.minutes(row.time),
+            fmt.energy(row.heat),
+            f"{row.holding:.0f} W",
+        )
+        for row in rows
+    ]
+    return "\n\n".join([table(head, cells, width), paragraph(ABOUT, width), paragraph(DEFERRAL, width)])
