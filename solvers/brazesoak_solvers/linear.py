@@ -21,6 +21,8 @@ IntArray = NDArray[np.int64]
 
 BAND_WORK = 600_000
 """Cells times band width squared up to which the direct solver is the faster one (measured, see benchmarks)."""
+SMALL = 16
+"""Cells up to which a band in the order that they come in is soon solved, and looking for a narrow one takes longer."""
 COARSEST = 24
 ROUNDS = 3
 """Pairings in a row from one level to the next: aggregates of up to eight cells."""
@@ -78,15 +80,21 @@ def choose(problem: Problem, conductance: FloatArray, band_work: int = BAND_WORK
     a, b = problem.arrays.f.a, problem.arrays.f.b
     inner = (problem.arrays.border[a] < 0) & (problem.arrays.border[b] < 0)
     n = problem.n_cell
-    graph = csr_array(coo_array((np.ones(int(inner.sum())), (a[inner], b[inner])), shape=(n, n)))
-    order = np.asarray(reverse_cuthill_mckee(csr_array(graph + graph.T), symmetric_mode=True), np.int64)
-    place = np.empty(n, np.int64)
-    place[order] = np.arange(n)
+    place = np.arange(n) if n <= SMALL else _narrow_band(n, a[inner], b[inner])
     width = int(np.max(np.abs(place[a[inner]] - place[b[inner]]), initial=0))
     if n * (width + 1) ** 2 <= band_work:
         return _solver(width, place, np.empty((n, width + 1)), np.empty(n), _no_levels(), 0)
     levels, n_level = _hierarchy(n, a, b, np.where(inner, conductance, 0.0))
     return _solver(-1, place, np.empty((1, 1)), np.empty(1), levels, n_level)
+
+
+def _narrow_band(n: int, a: IntArray, b: IntArray) -> IntArray:
+    """Row of each cell that keeps neighbours near each other."""
+    graph = csr_array(coo_array((np.ones(a.size), (a, b)), shape=(n, n)))
+    order = np.asarray(reverse_cuthill_mckee(csr_array(graph + graph.T), symmetric_mode=True), np.int64)
+    place = np.empty(n, np.int64)
+    place[order] = np.arange(n)
+    return place
 
 
 def _no_levels() -> Levels:

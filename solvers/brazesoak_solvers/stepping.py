@@ -244,7 +244,7 @@ class _March:
         """The step itself, or one that ends where the first pending switch is passed."""
         if not self.pending:
             return step
-        passed = np.flatnonzero(self._beyond(step.T) >= 0.0)
+        passed = (self._beyond(step.T) >= 0.0).nonzero()[0]
         if passed.size == 0:
             return step
         first = float(np.min(passing_times(step, self.watch, passed, self.level[passed], self.sign[passed])))

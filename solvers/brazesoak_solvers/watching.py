@@ -99,7 +99,7 @@ class Watch:
         before, after = self.reading[-1][self._watched], now[self._watched]
         up = (before < self._level) & (after >= self._level)
         down = (before > self._level) & (after <= self._level)
-        at = np.flatnonzero(up | down)
+        at = (up | down).nonzero()[0]
         if at.size == 0:
             return []
         probe, level = self._watched[at], self._level[at]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from dataclasses import dataclass
 
 import numpy as np
@@ -31,7 +32,7 @@ class Profile:
 
     def at(self, t: float) -> float:
         """Wanted temperature at time t [K]; at a jump the new one."""
-        i = int(np.searchsorted(self.time, t, side="right"))
+        i = bisect_right(self.time, t)
         if i == 0:
             return float(self.temperature[0])
         if i == self.time.size:

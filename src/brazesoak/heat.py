@@ -147,7 +147,7 @@ class Heat:
         return float(self.watches[0].reading[-1][-1]) >= self._clock_at() - 1e-9
 
     def _all_passed(self) -> bool:
-        return all(self._passed(j).target is not None for j in range(self.n_joint))
+        return all(self._first(j, c.target) is not None for j, c in enumerate(self.model.contacts))
 
     def _first(self, probe: int, level: float) -> float | None:
         """When a probe first stood at `level` [s]: at once, if it began there."""
