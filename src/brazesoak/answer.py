@@ -116,6 +116,45 @@ class Driver:
 
 
 @dataclass(frozen=True, slots=True)
+class Percentile:
+    """What is enough in a share of heats like this one. ``None``: no time is enough, a joint never gets there."""
+
+    share: float
+    hold: float | None
+    """[s]"""
+    standard_error: float | None
+    """Sampling error of `hold` [s]."""
+    hold_of_half: float | None
+    """`hold` from the first half of the samples, to see it settle [s]."""
+    passes_target: dict[str, float | None]
+    """By joint name [s]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Chances:
+    """The hold with every uncertain input varied at once."""
+
+    confidence: float
+    """Share of heats that the recommended hold is to be enough for."""
+    percentiles: tuple[Percentile, ...]
+    """By rising share."""
+    samples: int
+    seed: int
+    never: float
+    """Share of the heats in which a joint never comes to its target."""
+    model_error: float | None
+    """What taking the samples with the network costs, in the heat nearest the recommended percentile [s]; None: with
+    the plan's own fidelity a joint of that heat never gets there."""
+    measure: str
+    """The one measurement that would narrow the range most, one sentence; empty when nothing is uncertain."""
+
+    @property
+    def recommended(self) -> Percentile:
+        """The percentile at `confidence`."""
+        return next(p for p in self.percentiles if p.share == self.confidence)
+
+
+@dataclass(frozen=True, slots=True)
 class FidelityRow:
     """One fidelity of the same job, for the table side by side."""
 
@@ -230,7 +269,7 @@ class Plan:
     """[K]"""
     set_point_reason: str
     hold_time: float
-    """Recommended hold [s], from `clock_start`; covers the spread of the inputs, rounded up to a minute."""
+    """Recommended hold [s], from `clock_start`: enough at `chances.confidence`, up to a whole minute."""
     hold_time_nominal: float
     """[s] with every input at its use value."""
     hold_time_low: float
@@ -291,3 +330,5 @@ class Plan:
     """Of the computation that is told."""
     fineness: int = 0
     """Of its grid; 0: not told."""
+    chances: Chances | None = None
+    """In how many heats a hold is enough; None: not told."""

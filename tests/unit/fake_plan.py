@@ -10,6 +10,7 @@ import numpy as np
 from brazesoak.answer import (
     Assumption,
     Caution,
+    Chances,
     Driver,
     Energy,
     FidelityRow,
@@ -17,6 +18,7 @@ from brazesoak.answer import (
     Histories,
     JointAnswer,
     Notice,
+    Percentile,
     Plan,
     ProgramStep,
     Section,
@@ -240,6 +242,19 @@ def make_plan(**changes: Any) -> Plan:
         energy=Energy(load=5.9e5, chamber=0.0, lining=0.0, losses=0.0, heater=None),
         histories=histories,
         section=make_section(),
+        chances=Chances(
+            confidence=0.95,
+            percentiles=(
+                Percentile(0.5, 29.2 * 60.0, 20.0, 29.0 * 60.0, {"boss to plate": 6100.0, "pin to plate": 5600.0}),
+                Percentile(0.9, 34.1 * 60.0, 31.0, 34.6 * 60.0, {"boss to plate": 6400.0, "pin to plate": 5700.0}),
+                Percentile(0.95, 36.4 * 60.0, 45.0, 37.1 * 60.0, {"boss to plate": 6540.0, "pin to plate": 5800.0}),
+            ),
+            samples=64,
+            seed=0,
+            never=0.0,
+            model_error=12.0,
+            measure="Blacken the bright brass surfaces evenly.",
+        ),
     )
     return replace(plan, **changes)
 

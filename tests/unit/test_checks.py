@@ -98,7 +98,7 @@ CASES = [
         (heavy("oxidised", "1 kg"), {"flux": "FB3-A"}),
         (LIGHT, {"flux": "FB3-A", "program": 'ramp = "30 K/min"'}),
     ),
-    ("flux-spent", (heavy("bright", "1.5 kg"), {"flux": "FB3-A"}), (heavy("oxidised", "1 kg"), {"flux": "FB3-A"})),
+    ("flux-spent", (heavy("bright", "2 kg"), {"flux": "FB3-A"}), (heavy("oxidised", "1 kg"), {"flux": "FB3-A"})),
     ("liquation", (LIGHT, {"filler": "BAg-20"}), (LIGHT, {"filler": "BAg-22"})),  # 89 K and 17 K wide
     (
         "liquation",  # 47 K wide: not if gone through in less than 5 min
@@ -118,6 +118,11 @@ CASES = [
     (
         "may-never-reach",
         (LIGHT, {"furnace": 'name = "ideal"\nuniformity = "25 K"', "program": 'set_point = "702 degC"'}),
+        (LIGHT, {"furnace": 'name = "ideal"\nuniformity = "10 K"', "program": 'set_point = "702 degC"'}),
+    ),
+    (
+        "confidence-not-reached",
+        (LIGHT, {"furnace": 'name = "ideal"\nuniformity = "60 K"', "program": 'set_point = "702 degC"'}),
         (LIGHT, {"furnace": 'name = "ideal"\nuniformity = "10 K"', "program": 'set_point = "702 degC"'}),
     ),
     (
@@ -185,7 +190,7 @@ def test_the_gravest_come_first() -> None:
 
 
 def test_a_spent_flux_is_not_also_called_tired() -> None:
-    found = notices(*heavy("bright", "1.5 kg"), flux="FB3-A")
+    found = notices(*heavy("bright", "2 kg"), flux="FB3-A")
     assert "flux-long" not in found
     assert "30 min" in found["flux-spent"].message
 

@@ -31,7 +31,12 @@ def test_the_hold_adds_up(fidelity: str, furnace: str) -> None:
     assert p.hold_time % 60.0 == pytest.approx(0.0, abs=1e-6)
     assert p.hold_time_nominal == pytest.approx(max(j.passes_target + 300.0 - p.clock_start, 0.0))
     assert p.hold_time_low <= p.hold_time_nominal <= p.hold_time_high
-    assert 0.0 <= p.hold_time - p.hold_time_high < 60.0 + 1e-6
+    assert p.chances is not None
+    assert p.chances.recommended.hold is not None
+    assert 0.0 <= p.hold_time - p.chances.recommended.hold < 60.0 + 1e-6
+    assert [c.share for c in p.chances.percentiles] == [0.5, 0.9, 0.95]
+    # The percentile lies between the nominal hold and the root sum of squares of all upper ends.
+    assert p.hold_time_nominal < p.chances.recommended.hold < p.hold_time_high + 60.0
     assert j.time_above_target == pytest.approx(p.hold_end - j.passes_target)
     assert j.time_above_target >= 300.0
     assert p.energy_balance_error <= 1e-6
@@ -148,6 +153,26 @@ def test_more_superheat_and_more_minutes_hold_longer() -> None:
     longer = plan(hold='time = "12 min"').hold_time_nominal
     assert longer == pytest.approx(base + 420.0)
     assert plan(hold='superheat = "50 K"').hold_time_nominal > base
+
+
+def test_more_confidence_holds_longer_and_says_so() -> None:
+    sure, half = plan(hold="confidence = 0.95"), plan(hold="confidence = 0.6")
+    assert sure.chances is not None
+    assert half.chances is not None
+    assert half.hold_time < sure.hold_time
+    assert [c.share for c in half.chances.percentiles] == [0.5, 0.6, 0.9, 0.95]
+    assert sure.chances.measure.startswith("Measure your furnace's offset")
+    assert half.chances.model_error == pytest.approx(0.0, abs=1e-9)  # the plan itself is a network
+
+
+def test_a_confidence_out_of_reach_is_a_warning() -> None:
+    """A set-point 20 K above the target: in a furnace 28 K colder the joint never gets there."""
+    p = plan(program='set_point = "700 degC"', furnace=KILN + '\nuniformity = "60 K"')
+    assert p.chances is not None
+    assert p.chances.never > 0.05
+    assert p.chances.recommended.hold is None
+    (notice,) = [n for n in p.warnings if n.code == "confidence-not-reached"]
+    assert f"{100 * p.chances.never:.0f} of 100" in notice.message
 
 
 def test_an_unreachable_target_is_an_error() -> None:

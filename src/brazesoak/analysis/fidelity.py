@@ -11,7 +11,7 @@ from ..layout import Layout, NoLayout
 from ..model import ThermalModel
 from ..placement import Placement
 from ..simulate import FINENESS, Finish, Progress, Simulation, refine, simulate
-from .hold import nominal_hold
+from .hold import needed_hold
 from .prepared import Prepared
 
 UNSHADED = "solid without shade"
@@ -108,7 +108,12 @@ def _finer_cells(model: ThermalModel, fidelity: str, run: MainRun) -> float:
 
 def nominal(prepared: Prepared, run: Simulation) -> float:
     """The hold with every input as it was in this run [s]."""
-    return nominal_hold(run.clock_start, run.last_target, prepared.settings.wanted)
+    return max(needed(prepared, run), 0.0)
+
+
+def needed(prepared: Prepared, run: Simulation) -> float:
+    """As `nominal`, but below 0 where the joints have had their time before the clock starts [s]."""
+    return needed_hold(run.clock_start, run.last_target, prepared.settings.wanted)
 
 
 def ruling(run: Simulation) -> int:

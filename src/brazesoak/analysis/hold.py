@@ -19,12 +19,17 @@ def target_temperature(liquidus: float, superheat: float, set_point: float) -> f
 
 def nominal_hold(clock_start: float, last_target: float, wanted: float) -> float:
     """From the clock's start until the slowest joint has had the `wanted` time above its target."""
-    return max(last_target + wanted - clock_start, 0.0)
+    return max(needed_hold(clock_start, last_target, wanted), 0.0)
+
+
+def needed_hold(clock_start: float, last_target: float, wanted: float) -> float:
+    """As `nominal_hold`, but below 0 where the time is over before the clock starts."""
+    return last_target + wanted - clock_start
 
 
 def recommended_hold(nominal: float, allowance: float) -> float:
-    """Nominal hold plus what the inputs may cost, up to a whole minute."""
-    return MINUTE * ceil((nominal + max(allowance, 0.0)) / MINUTE - 1e-9)
+    """Needed hold plus what the inputs may cost, up to a whole minute; never less than the nominal hold."""
+    return MINUTE * max(ceil((nominal + max(allowance, 0.0)) / MINUTE - 1e-9), 0)
 
 
 def time_above(passed: float | None, end: float) -> float:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -11,7 +12,8 @@ from ..answer import Assumption, Plan
 from ..model import Inputs
 from ..simulate import Finish, Progress, simulate
 from . import fidelity as fidelities
-from .hold import nominal_hold, recommended_hold
+from .hold import needed_hold, recommended_hold
+from .percentiles import Heated, Sample, sample
 from .prepared import Prepared, prepare, told_with_its_line
 from .settings import Settings
 from .spread import Spread, emissivity_inputs, hold_spread, uncertain_inputs
@@ -60,13 +62,13 @@ def make_plan(
 def _compute(prepared: Prepared, wanted: str, compare: bool, report: Progress) -> Computed:
     chosen, why = fidelities.choose(prepared, wanted)
     report("how sure", 0.0)
-    spread = _spread(prepared, chosen, report)
-    finish = _finish(prepared.settings, spread.upwards)
+    spread, sampled = _spread(prepared, chosen, report)
+    finish = _finish(prepared.settings, sampled.allowance(prepared.settings.confidence))
     model = prepared.model(prepared.inputs)
     main = fidelities.main_run(model, chosen, finish, prepared.settings.open_below, report)
     has_bores = any(s.bore_area > 0.0 for s in prepared.assembly.segments)
     rows = fidelities.compare(prepared, finish, report) if compare else ()
-    return Computed(chosen, why, main, spread, rows, fidelities.grid_assumption(chosen, main, has_bores))
+    return Computed(chosen, why, main, spread, sampled, rows, fidelities.grid_assumption(chosen, main, has_bores))
 
 
 def _with_default_fidelity(computed: Computed) -> Computed:
@@ -80,27 +82,47 @@ def _finish(settings: Settings, allowance: float) -> Finish:
     """When the recommended hold ends."""
 
     def finish(clock_start: float, last_target: float) -> float:
-        nominal = nominal_hold(clock_start, last_target, settings.wanted)
-        return clock_start + recommended_hold(nominal, allowance)
+        needed = needed_hold(clock_start, last_target, settings.wanted)
+        return clock_start + recommended_hold(needed, allowance)
 
     return finish
 
 
-def _spread(prepared: Prepared, fidelity: str, report: Progress) -> Spread:
-    """How much the hold may change with what is not known, by the plan's fidelity on a coarse grid."""
+def _spread(prepared: Prepared, fidelity: str, report: Progress) -> tuple[Spread, Sample]:
+    """How much the hold may change with what is not known: each input by the plan's fidelity on a coarse grid, then
+    all at once by the network."""
     s = prepared.settings
     emissivities = emissivity_inputs(prepared.inputs, prepared.assembly)
     sensor_error = SENSOR_TOLERANCE * (s.set_point - ZERO_CELSIUS)
     inputs = uncertain_inputs(
         prepared.inputs, emissivities, s.film, s.film_source, s.uniformity, s.uniformity_source, sensor_error
     )
-    total, done = 2 * len(inputs) + 1, 0
+    total, done = 4 * len(inputs) + 3 + s.samples, 0
 
-    def hold(x: Inputs) -> float:
+    def heated(x: Inputs, by: str) -> Heated:
         nonlocal done
         report("how sure", done / total)
         done += 1
-        run = simulate(prepared.model(x), fidelity, lambda clock, last: last, fineness=1, tolerance=COARSE_TOLERANCE)
-        return fidelities.nominal(prepared, run)
+        run = simulate(prepared.model(x), by, lambda clock, last: last, fineness=1, tolerance=COARSE_TOLERANCE)
+        return Heated(fidelities.needed(prepared, run), tuple(p.target or 0.0 for p in run.joints))
 
-    return hold_spread(hold(prepared.inputs), inputs, hold)
+    quick = _kept(lambda x: heated(x, "network"))
+    exact = quick if fidelity == "network" else _kept(lambda x: heated(x, fidelity))
+
+    def hold(x: Inputs) -> float:
+        return max(exact(x).need, 0.0)
+
+    spread = hold_spread(hold(prepared.inputs), inputs, hold)
+    return spread, sample(prepared.inputs, inputs, quick, s.samples, exact, s.confidence)
+
+
+def _kept(heat: Callable[[Inputs], Heated]) -> Callable[[Inputs], Heated]:
+    """The same, computing each heat that arrives once."""
+    kept: dict[Inputs, Heated] = {}
+
+    def found(x: Inputs) -> Heated:
+        if x not in kept:
+            kept[x] = heat(x)
+        return kept[x]
+
+    return found

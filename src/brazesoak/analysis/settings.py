@@ -38,6 +38,8 @@ class Settings:
     targets: tuple[float, ...]
     superheat: float
     wanted: float
+    confidence: float
+    samples: int
     open_below: float
     surroundings: Surroundings
     stages: tuple[Stage, ...]
@@ -80,6 +82,8 @@ def settle(read: ReadJob, assembly: Assembly, furnace: Furnace) -> Settings:
         targets=targets,
         superheat=job.hold.superheat,
         wanted=job.hold.time,
+        confidence=job.hold.confidence,
+        samples=job.hold.samples,
         open_below=job.hold.open_below or OPEN_BELOW,
         surroundings=_surroundings(read, furnace, program),
         stages=stages,

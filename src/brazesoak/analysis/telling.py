@@ -15,8 +15,9 @@ from ..placement import Placement
 from ..simulate import Simulation
 from . import advice, checks, rules
 from .assumptions import modelling
-from .fidelity import MainRun, nominal, ruling, title
+from .fidelity import MainRun, needed, nominal, ruling, title
 from .hold import MINUTE, time_above
+from .percentiles import Sample, what_to_measure
 from .prepared import Prepared
 from .settings import Settings
 from .spread import Spread
@@ -38,6 +39,7 @@ class Computed:
     reason: str
     main: MainRun
     spread: Spread
+    sampled: Sample
     rows: tuple[answer.FidelityRow, ...]
     assumptions: tuple[answer.Assumption, ...]
     """About how it was computed."""
@@ -56,7 +58,8 @@ def tell(read: ReadJob, prepared: Prepared, computed: Computed) -> answer.Plan:
     undeclared = prepared.placement.undeclared if isinstance(prepared.placement, Placement) else ()
     notices = checks.check_plan(
         checks.Case(
-            assembly, s, prepared.clearances, joints, segments, run, model, computed.fidelity, spread, undeclared
+            assembly, s, prepared.clearances, joints, segments, run, model, computed.fidelity, spread, undeclared,
+            computed.sampled.never,
         )
     )
     # One long list of keywords: to share it out over functions would only hide what the answer is made of.
@@ -104,6 +107,12 @@ def tell(read: ReadJob, prepared: Prepared, computed: Computed) -> answer.Plan:
         loaded_hot=s.hot,
         cells=run.n_cell,
         fineness=computed.main.fineness,
+        chances=computed.sampled.chances(
+            needed(prepared, run),
+            {j.name: j.passes_target for j in joints},
+            s.confidence,
+            what_to_measure(spread.drivers[0].name) if spread.drivers else "",
+        ),
     )
 
 

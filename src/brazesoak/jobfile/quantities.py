@@ -91,6 +91,27 @@ def _read_price(value: object) -> float:
     return number
 
 
+def _read_confidence(value: object) -> float:
+    number = _number(value)
+    if number is None or not 0.0 < number < 1.0:
+        raise refused(
+            f"{quoted(value)} is not a confidence; expected a number above 0 and below 1 without quotes, such as 0.95"
+        )
+    return number
+
+
+def _read_samples(value: object) -> int:
+    if isinstance(value, bool) or not isinstance(value, int) or value not in _SAMPLES:
+        raise refused(
+            f"{quoted(value)} is not a number of samples; expected a power of two from {_SAMPLES[0]} to {_SAMPLES[-1]} "
+            "without quotes, such as 64"
+        )
+    return value
+
+
+_SAMPLES = tuple(2**n for n in range(5, 17))
+
+
 def _read_surface(value: object) -> str | float:
     if isinstance(value, str) and value in SURFACES:
         return value
@@ -148,6 +169,12 @@ Price = Annotated[
     BeforeValidator(_read_price),
     WithJsonSchema({"type": "number", "minimum": 0.0, "maximum": HIGHEST_PRICE}),
 ]
+Confidence = Annotated[
+    float,
+    BeforeValidator(_read_confidence),
+    WithJsonSchema({"type": "number", "exclusiveMinimum": 0, "exclusiveMaximum": 1}),
+]
+Samples = Annotated[int, BeforeValidator(_read_samples), WithJsonSchema({"enum": list(_SAMPLES)})]
 Surface = Annotated[
     str | float,
     BeforeValidator(_read_surface),

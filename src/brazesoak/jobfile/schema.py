@@ -7,6 +7,7 @@ Values are floats in SI after validation (K, m, m2, kg, s, W). What only the lib
 from __future__ import annotations
 
 from collections.abc import Mapping
+from math import ceil, log2
 from typing import Annotated, Any, Literal, Self
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationInfo, field_validator, model_validator
@@ -105,6 +106,29 @@ class HoldRule(_Table):
     open_below: q.Temperature | None = _optional(
         "Do not open the furnace before all joints are colder than this.", "500 degC"
     )
+    confidence: q.Confidence = Field(
+        default=0.95,
+        description="Share of heats that the hold is to be enough for, above 0 and below 1.",
+        examples=[0.95],
+    )
+    samples: q.Samples = Field(
+        default=64,
+        description="Heats tried to find that share: a power of two, 32 to 65536, at least 3 / (1 - confidence).",
+        examples=[64],
+    )
+
+    @field_validator("samples")
+    @classmethod
+    def _are_enough(cls, samples: int, info: ValidationInfo) -> int:
+        confidence = info.data.get("confidence")  # absent where it is itself at fault
+        if confidence is not None and samples * (1.0 - confidence) < 3.0 - 1e-9:
+            least = 2 ** ceil(log2(3.0 / (1.0 - confidence) - 1e-9))
+            way = f"set samples = {least}, or" if least <= 65536 else "set"
+            raise q.refused(
+                f"{samples} samples are too few for a confidence of {confidence:g}: fewer than 3 would lie beyond it; "
+                f"{way} a lower confidence"
+            )
+        return samples
 
 
 class Brazing(_Table):

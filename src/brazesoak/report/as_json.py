@@ -10,7 +10,7 @@ import json
 import math
 from typing import Any
 
-from brazesoak.answer import FidelityRow, JointAnswer, Plan, SegmentAnswer
+from brazesoak.answer import Chances, FidelityRow, JointAnswer, Plan, SegmentAnswer
 from brazesoak.errors import SimulationError
 from brazesoak.report.format import celsius, in_minutes, ramp_per_minute
 
@@ -35,6 +35,7 @@ def plan_json(plan: Plan) -> dict[str, Any]:
         "joints": [_joint(joint, dict(plan.filler_amounts)) for joint in plan.joints],
         "program": _program(plan),
         "drivers": _drivers(plan),
+        "chances": None if plan.chances is None else _chances(plan.chances),
         "warnings": [
             {"code": item.code, "message": item.message, "action": item.action, "source": item.source}
             for item in plan.warnings
@@ -154,6 +155,27 @@ def _drivers(plan: Plan) -> list[dict[str, Any]]:
         }
         for driver in plan.drivers
     ]
+
+
+def _chances(chances: Chances) -> dict[str, Any]:
+    return {
+        "confidence": chances.confidence,
+        "percentiles": [
+            {
+                "share": p.share,
+                "hold_min": _minutes(p.hold),
+                "standard_error_min": _minutes(p.standard_error),
+                "hold_of_half_min": _minutes(p.hold_of_half),
+                "passes_target_min": {name: _minutes(time) for name, time in p.passes_target.items()},
+            }
+            for p in chances.percentiles
+        ],
+        "samples": chances.samples,
+        "seed": chances.seed,
+        "never": _number(chances.never),
+        "model_error_min": _minutes(chances.model_error),
+        "measure": chances.measure,
+    }
 
 
 def _energy(plan: Plan) -> dict[str, Any]:

@@ -143,7 +143,8 @@ def _segments(plan: Plan, width: int) -> str:
 
 def _how_sure(plan: Plan, width: int) -> str:
     worst = max((joint.time_error for joint in plan.joints), default=0.0)
-    lines = [wording.range_sentence(plan), *(_driver(driver) for driver in plan.drivers[:DRIVERS_SHOWN])]
+    lines = [wording.range_sentence(plan), *wording.chance_sentences(plan)]
+    lines.extend(_driver(driver) for driver in plan.drivers[:DRIVERS_SHOWN])
     lines.append(f"Computed as {plan.fidelity}. {fmt.sentence(plan.fidelity_reason)}")
     lines.append(
         f"Numerical error of the times: {fmt.duration(worst)}. Energy balance closes to "

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from brazesoak.answer import Notice, Plan, ProgramStep
+from brazesoak.answer import Notice, Percentile, Plan, ProgramStep
 from brazesoak.report import format as fmt
 
 DEFERRAL = "Safety data sheets, local codes and licensed practice come before this page."
@@ -115,6 +115,37 @@ def wanted_sentence(plan: Plan) -> str:
         f"above the liquidus of its filler for {fmt.duration(plan.minutes_at_target)}, if the set-point "
         "leaves room for it."
     )
+
+
+def chance_sentences(plan: Plan) -> tuple[str, ...]:
+    """In how many heats which hold is enough, how sure that is, and what to measure."""
+    chances = plan.chances
+    if chances is None:
+        return ()
+    enough = "; ".join(_enough(p) for p in chances.percentiles)
+    error, half = chances.recommended.standard_error, chances.recommended.hold_of_half
+    settled = (
+        f"sampling error {fmt.duration(error)}, half of them give {fmt.minutes(half)}"
+        if error is not None and half is not None
+        else "the last of these has no finite sampling error"
+    )
+    never = f" In {100.0 * chances.never:.0f} of 100 a joint never comes to its target." if chances.never else ""
+    found = [
+        f"Heats like this: {enough}.{never}",
+        f"From {chances.samples} heats with every input varied at once ({settled}), with the network, "
+        f"corrected at the ends of each input; {_checked(plan, chances.model_error)}.",
+    ]
+    return (*found, *([f"To be surer: {chances.measure}"] if chances.measure else []))
+
+
+def _checked(plan: Plan, error: float | None) -> str:
+    heat = f"the heat at the recommendation, computed as {plan.fidelity} on a coarse grid,"
+    return f"{heat} never gets there" if error is None else f"{heat} differs by {fmt.duration(error)}"
+
+
+def _enough(p: Percentile) -> str:
+    share = f"in {100.0 * p.share:g} of 100"
+    return f"{share} no hold is enough" if p.hold is None else f"{share} {fmt.minutes(p.hold)} is enough"
 
 
 def range_sentence(plan: Plan) -> str:

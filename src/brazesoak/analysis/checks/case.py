@@ -35,6 +35,8 @@ class Case:
     spread: Spread
     undeclared: tuple[tuple[int, int, float], ...] = ()
     """Segments that touch without a joint, and the area [m2]."""
+    never: float = 0.0
+    """Share of heats like this in which a joint never comes to its target."""
 
     @property
     def sides(self) -> Iterator[tuple[Joint, Segment]]:

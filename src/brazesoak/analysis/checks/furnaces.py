@@ -29,6 +29,20 @@ def never(case: Case) -> Iterator[Notice]:
         )
 
 
+def not_sure(case: Case) -> Iterator[Notice]:
+    """No hold is enough in the share of heats that the job asks for."""
+    sure = case.settings.confidence
+    if case.never <= 1.0 - sure:
+        return
+    yield Notice(
+        "confidence-not-reached",
+        f"in {100.0 * case.never:.0f} of 100 heats like this a joint never comes to its target at this set-point, so "
+        f"no hold is enough in {100.0 * sure:g} of 100; the hold given covers only the heats that do arrive.",
+        "Raise the set-point, or put a thermocouple on the slowest part and start the minutes by its reading.",
+        "computed: see how sure",
+    )
+
+
 def too_large(case: Case) -> Iterator[Notice]:
     """Parts that cannot lie in the furnace."""
     volume = case.settings.furnace.volume

@@ -1,0 +1,215 @@
+"""How many heats a hold is enough for: percentiles of the hold, every uncertain input varied at once.
+
+Each input lies at a position between its low (-1), use (0) and high (1) value. Positions are triangular between -1
+and 1 with the mode at the use value. Low and high are read as ends and not as percentiles, for so they were found:
+tolerance and class limits, the outermost of handbook figures, the range of a computed film. Beyond them the model's
+values (an emissivity, a film) would leave what is physical. Triangular, because values near the use value are likelier
+than those at the ends (JCGM 100:2008, 4.3.9; JCGM 101:2008, 6.4.5). Use is the median, whatever the two sides measure.
+Inputs are independent. Two that move the same quantity add (offsets) or multiply (factors; a gap goes from half to
+double evenly on a logarithmic scale).
+
+Samples are scrambled Sobol points with a stated seed (scipy.stats.qmc; I. M. Sobol', 1967; A. B. Owen, 1998, both
+recalled), run as networks: their deviations from the network's nominal value are added to the nominal one of the plan's
+own fidelity. Where that fidelity deviates otherwise at the ends of an input, the difference is added in proportion to
+the input's position. What is then left is measured in one heat of the plan's own fidelity, see `Sample.model_error`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from math import inf, isfinite
+
+import numpy as np
+
+from ..answer import Chances, FloatArray, Percentile
+from ..errors import TargetNotReachedError
+from ..model import Inputs
+from .spread import Uncertain
+
+SHARES = 0.5, 0.9, 0.95
+"""Percentiles that are always told."""
+SEED = 0
+RESAMPLES = 400
+"""Of the bootstrap: its own scatter is then some 4 % of the standard error (1/sqrt(2 x 400), for normal scatter)."""
+LEAST_BEYOND = 3.0
+"""Samples that must lie beyond a percentile for it to be told; its standard error is told with it. Our own choice."""
+
+
+@dataclass(frozen=True, slots=True)
+class Heated:
+    """One heat: the hold it needs, below 0 where the joints are ready before the clock starts, and passings [s]."""
+
+    need: float
+    passings: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Sample:
+    """Deviations from the network's nominal values [s]; infinite where a joint never comes to its target.
+
+    need : float64[n];  passings : float64[n, n_joint]
+    model_error : float or None     by how much the heat nearest the recommended percentile needs another hold with the
+                                    plan's own fidelity [s]; None: it never arrives then
+    """
+
+    need: FloatArray
+    passings: FloatArray
+    model_error: float | None = 0.0
+
+    @property
+    def never(self) -> float:
+        """Share of the heats in which a joint never comes to its target."""
+        return float(np.mean(np.isinf(self.need)))
+
+    def allowance(self, confidence: float) -> float:
+        """What the hold needs beyond its nominal value [s]; where no hold is enough, for all heats that arrive."""
+        found = percentile(self.need, confidence)
+        if isfinite(found):
+            return found
+        return float(max(self.need[np.isfinite(self.need)], default=0.0))
+
+    def chances(
+        self, need: float, passings: Mapping[str, float | None], confidence: float, measure: str
+    ) -> Chances:
+        """The percentiles about the nominal values of the plan's own fidelity [s]."""
+        holds = np.maximum(self.need + need, 0.0)
+        columns = {name: self.passings[:, j] + (at or 0.0) for j, (name, at) in enumerate(passings.items())}
+        half = holds.size // 2
+        found = tuple(
+            Percentile(
+                share,
+                _finite(percentile(holds, share)),
+                _finite(standard_error(holds, share)),
+                _finite(percentile(holds[:half], share)),
+                {name: _finite(percentile(column, share)) for name, column in columns.items()},
+            )
+            for share in sorted({*SHARES, confidence})
+            if holds.size * (1.0 - share) >= LEAST_BEYOND - 1e-9
+        )
+        return Chances(confidence, found, holds.size, SEED, self.never, self.model_error, measure)
+
+
+def positions(inputs: int, samples: int, seed: int = SEED) -> FloatArray:
+    """Where each input lies in each sample, -1 to 1: float64[samples, inputs]. `samples` is a power of two."""
+    from scipy.stats import qmc
+
+    u = qmc.Sobol(inputs, scramble=True, rng=np.random.default_rng(seed)).random(samples)
+    below = np.sqrt(2.0 * np.minimum(u, 0.5)) - 1.0
+    above = 1.0 - np.sqrt(2.0 * np.minimum(1.0 - u, 0.5))
+    found: FloatArray = np.where(u < 0.5, below, above)
+    return found
+
+
+def inputs_at(use: Inputs, inputs: Sequence[Uncertain], where: Sequence[float] | FloatArray) -> Inputs:
+    """The model's inputs with each uncertain one at its position."""
+    found = use
+    for one, at in zip(inputs, where, strict=True):
+        end, share = (one.high if at > 0.0 else one.low), abs(float(at))
+        found = replace(
+            found,
+            film=found.film + share * (end.film - use.film),
+            emissivity=(*found.emissivity, *((group, share * to) for group, to in end.emissivity)),
+            gap_factor=found.gap_factor * (end.gap_factor / use.gap_factor) ** share,
+            capacity_factor=found.capacity_factor * (end.capacity_factor / use.capacity_factor) ** share,
+            offset=found.offset + share * (end.offset - use.offset),
+        )
+    return found
+
+
+def sample(
+    use: Inputs,
+    inputs: Sequence[Uncertain],
+    heat: Callable[[Inputs], Heated],
+    samples: int,
+    exact: Callable[[Inputs], Heated] | None = None,
+    confidence: float = 0.95,
+) -> Sample:
+    """Heats with every input varied at once.
+
+    Parameters
+    ----------
+    heat, exact : Inputs -> Heated  with the network and with the plan's own fidelity; raise TargetNotReachedError where
+                                    a joint never comes to its target. All joints of that heat then count as never,
+                                    which errs on the long side
+    samples : int                   a power of two
+    confidence : float              share of heats at which the two are compared, see `Sample.model_error`
+    """
+    quick = _deviation(heat, use)
+    where = positions(len(inputs), samples)
+    rows = np.array([quick(inputs_at(use, inputs, at)) for at in where])
+    if exact is None:
+        return Sample(rows[:, 0], rows[:, 1:])
+    slow = _deviation(exact, use)
+    for i, one in enumerate(inputs):
+        for end, share in ((one.low, np.maximum(-where[:, i], 0.0)), (one.high, np.maximum(where[:, i], 0.0))):
+            left, right = slow(end), quick(end)
+            if np.isfinite(left).all() and np.isfinite(right).all():
+                rows += share[:, None] * (left - right)
+    found = Sample(rows[:, 0], rows[:, 1:])
+    told = int(np.argmin(np.abs(found.need - found.allowance(confidence))))
+    error = abs(float(slow(inputs_at(use, inputs, where[told]))[0] - found.need[told]))
+    return replace(found, model_error=_finite(error))
+
+
+def _deviation(heat: Callable[[Inputs], Heated], use: Inputs) -> Callable[[Inputs], FloatArray]:
+    """Need and passings less those with every input at its use value [s]: float64[1 + n_joint], infinite for never."""
+    nominal = heat(use)
+
+    def deviation(x: Inputs) -> FloatArray:
+        try:
+            found = heat(x)
+        except TargetNotReachedError:
+            return np.full(1 + len(nominal.passings), inf)
+        pairs = zip((found.need, *found.passings), (nominal.need, *nominal.passings), strict=True)
+        return np.array([a - b for a, b in pairs])
+
+    return deviation
+
+
+def percentile(values: FloatArray, share: float) -> float:
+    """The value that `share` of the values do not exceed; infinite where it lies beside an infinite one.
+
+    Each of n values stands for the middle of its n-th part, linear between (Hazen; R. J. Hyndman and Y. Fan, The
+    American Statistician 50 (1996) 361-365, definition 5, recalled).
+    """
+    ordered = np.sort(values)
+    at = min(max(share * ordered.size - 0.5, 0.0), ordered.size - 1.0)
+    i = int(at)
+    rest = at - i
+    if rest <= 1e-12:
+        return float(ordered[i])
+    return inf if np.isinf(ordered[i + 1]) else float(ordered[i] + rest * (ordered[i + 1] - ordered[i]))
+
+
+def standard_error(values: FloatArray, share: float, seed: int = SEED) -> float:
+    """Standard error of a percentile by the bootstrap; infinite where a resampling finds no finite percentile.
+
+    It takes the samples for random ones; Sobol points are more even, so it errs on the large side. Source: B. Efron,
+    Annals of Statistics 7 (1979) 1-26 (recalled).
+    """
+    draws = np.random.default_rng(seed).choice(values, (RESAMPLES, values.size))
+    found = np.array([percentile(draw, share) for draw in draws])
+    return inf if np.isinf(found).any() else float(found.std(ddof=1))
+
+
+def what_to_measure(driver: str) -> str:
+    """The one measurement that would narrow the range most, from the name of the largest driver; one sentence."""
+    if driver.startswith("emissivity of "):
+        what = driver.removeprefix("emissivity of ")
+        return f"Blacken the {what} evenly, or find its emissivity on a scrap piece with a thermocouple on it."
+    return _MEASURE[driver]
+
+
+_MEASURE = {
+    "convection film": "Put a thermocouple on a scrap block of known mass and heat it alone: its curve gives the film.",
+    "evenness of the furnace": "Measure your furnace's offset: put a thermocouple where the load lies and compare it "
+    "with the display at the set-point.",
+    "furnace thermocouple": "Have the furnace's thermocouple compared with a calibrated one at the set-point.",
+    "gap width": "Measure the gaps with a feeler gauge before the flux goes on.",
+    "mass and specific heat": "Weigh the parts, and put a thermocouple on the heaviest in a first heat.",
+}
+
+
+def _finite(value: float) -> float | None:
+    return value if isfinite(value) else None
