@@ -78,6 +78,11 @@ def _parser() -> argparse.ArgumentParser:
     plan.add_argument("--no-files", action="store_true", help="print only")
     plan.set_defaults(command=_plan)
 
+    chart = commands.add_parser("map", help="set-point against hold, with the limits that each set-point breaks")
+    chart.add_argument("job", type=Path, help="job file (TOML)")
+    chart.add_argument("--fidelity", choices=("auto", "network", "section", "solid"), default="network")
+    chart.set_defaults(command=_map)
+
     check = commands.add_parser("check", help="check a job file without computing anything")
     check.add_argument("job", type=Path, help="job file (TOML)")
     check.set_defaults(command=_check)
@@ -135,6 +140,20 @@ def _plan(options: argparse.Namespace) -> int:
     print(plan_text(plan))
     if options.written:
         print("\nWritten: " + ", ".join(str(p) for p in options.written))
+    return 0
+
+
+def _map(options: argparse.Namespace) -> int:
+    from .jobfile.names import read_with_library
+
+    read, library = read_with_library(options.job)
+    with _progress() as progress:
+        from .analysis.set_points import map_set_points
+
+        found = map_set_points(read, library, options.fidelity, progress)
+    from .report.set_points import set_points_text
+
+    print(set_points_text(found))
     return 0
 
 

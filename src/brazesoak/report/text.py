@@ -89,7 +89,7 @@ def _sections(plan: Plan, width: int) -> Iterator[tuple[str, str]]:
     yield "WHAT TO WATCH", bullets([fmt.sentence(text) for text in (plan.thermocouple, *plan.watch)], width)
     yield "COOLING", bullets(wording.cooling_sentences(plan), width)
     yield "HOW SURE", _how_sure(plan, width)
-    yield "CAUTIONS", _cautions(plan, width)
+    yield "CAUTIONS", cautions_text(plan, width)
     yield "DEFAULTS AND ASSUMPTIONS", _assumptions(plan, width)
     yield "SIDE BY SIDE", fidelity_table_text(plan, width)
 
@@ -163,7 +163,8 @@ def _gives(hold: float | None) -> str:
     return "leaves a joint short of its target" if hold is None else f"gives {fmt.minutes(hold)}"
 
 
-def _cautions(plan: Plan, width: int) -> str:
+def cautions_text(plan: Plan, width: int) -> str:
+    """The cautions of a plan, and what comes before this page."""
     texts = [f"{fmt.sentence(caution.hazard)[:-1]}: {fmt.sentence(caution.text)}" for caution in plan.cautions]
     return "\n".join(part for part in (bullets(texts, width), paragraph(wording.DEFERRAL, width)) if part)
 

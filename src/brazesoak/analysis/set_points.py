@@ -1,0 +1,115 @@
+"""Set-point against hold: the same job planned at several set-points, each held against its ceilings."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from ..answer import Plan
+from ..errors import InputError, SimulationError
+from .ceilings import Ceiling, Window, scale_thickness, solidus_ceiling
+from .checks.joints import LONG_AT_HEAT
+from .plan import make_plan
+from .prepared import prepare
+from .settings import BELOW_SOLIDUS, SET_POINT_BAND
+
+if TYPE_CHECKING:
+    from ..assembly import Assembly
+    from ..jobfile.read import ReadJob
+    from ..simulate import Progress
+    from ..trade.library import Library
+
+ABOVE_LIQUIDUS = range(30, 121, 10)
+"""Set-points tried, above the highest liquidus [K]."""
+SCALING = ("carbon steel", "alloy steel", "tool steel", "cast iron")
+"""Families whose scale the law of iron tells; stainless grades scale far less."""
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """One set-point [K] and what came of it; `plan` is None where it was refused, and `why` says so."""
+
+    set_point: float
+    plan: Plan | None
+    window: Window | None
+    scale: float | None
+    """At the hottest place of a steel segment, at the end of the hold [m]; None: no steel."""
+    why: str
+
+    @property
+    def works(self) -> bool:
+        """Whether the hold is under every ceiling."""
+        return self.window is not None and self.window.works
+
+
+@dataclass(frozen=True, slots=True)
+class SetPoints:
+    """The map: points by rising set-point, the trade's band [K], and the shortest heat in the band under all limits."""
+
+    points: tuple[Point, ...]
+    band: tuple[float, float]
+    best: Point | None
+
+
+def map_set_points(
+    read: ReadJob, library: Library, fidelity: str = "network", progress: Progress | None = None
+) -> SetPoints:
+    """Plan the job at each set-point.
+
+    Raises
+    ------
+    InputError, DataError       a job that works at no set-point
+    """
+    report = progress or (lambda what, share: None)
+    assembly = prepare(read, library).assembly
+    liquidus = max(j.filler.liquidus for j in assembly.joints)
+    points = []
+    for n, above in enumerate(ABOVE_LIQUIDUS):
+        report("set-points", n / len(ABOVE_LIQUIDUS))
+        points.append(_point(read, library, assembly, liquidus + above, fidelity))
+    low, high = (liquidus + above for above in SET_POINT_BAND)
+    working = [p for p in points if p.works and low - 1e-6 <= p.set_point <= high + 1e-6]
+    best = min(working, key=lambda p: p.plan.hold_end if p.plan else 0.0, default=None)
+    return SetPoints(tuple(points), (low, high), best)
+
+
+def _point(read: ReadJob, library: Library, assembly: Assembly, set_point: float, fidelity: str) -> Point:
+    program = read.job.program.model_copy(update={"set_point": set_point})
+    tried = replace(read, job=read.job.model_copy(update={"program": program}))
+    lowest = min(s.metal.solidus.value for s in assembly.segments)
+    if set_point > lowest - BELOW_SOLIDUS + 1e-6:
+        return Point(set_point, None, None, None, f"less than {BELOW_SOLIDUS:.0f} K below a solidus")
+    try:
+        plan = make_plan(tried, library, fidelity=fidelity)
+    except (InputError, SimulationError) as error:
+        return Point(set_point, None, None, None, str(error))
+    window = Window(plan.hold_end, tuple(_ceilings(plan, assembly)))
+    why = "; ".join(f"{c.name}: {c.reason}" for c in window.violated)
+    return Point(set_point, plan, window, _scale(plan, assembly), why)
+
+
+def _ceilings(plan: Plan, assembly: Assembly) -> list[Ceiling]:
+    """Flux, zinc and solidus of every joint and segment."""
+    found = []
+    for j, a in zip(assembly.joints, plan.joints, strict=True):
+        life = j.flux.stop_after if j.flux else None
+        if life is not None:
+            reason = f"the flux of {a.name} is spent after {life / 60.0:.0f} min"
+            remedy = "another flux, a faster ramp or a darker surface"
+            found.append(Ceiling("flux", plan.hold_end - a.flux_time + life, reason, remedy))
+        zinc = any(assembly.segments[i].metal.zinc_bearing for i in j.segments)
+        if zinc and a.passes_liquidus is not None:
+            reason = f"brass at {a.name} is above the liquidus for more than {LONG_AT_HEAT / 60.0:.0f} min"
+            found.append(Ceiling("zinc", a.passes_liquidus + LONG_AT_HEAT, reason, "a smaller superheat"))
+    h = plan.histories
+    for s, hottest in zip(plan.segments, h.segment_hottest, strict=True):
+        limit = solidus_ceiling(h.time, hottest, s.peak + s.solidus_margin, BELOW_SOLIDUS)
+        found += [limit] if limit else []
+    return found
+
+
+def _scale(plan: Plan, assembly: Assembly) -> float | None:
+    h = plan.histories
+    until = h.time <= plan.hold_end + 1e-6
+    steels = [n for n, s in enumerate(assembly.segments) if s.metal.family in SCALING]
+    return max((scale_thickness(h.time[until], h.segment_hottest[n][until]) for n in steels), default=None)
