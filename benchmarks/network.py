@@ -11,9 +11,9 @@ from pathlib import Path
 from typing import Any
 
 from brazesoak.analysis.plan import Prepared, prepare
+from brazesoak.bridge.simulate import Simulation, simulate
 from brazesoak.jobfile.read import read_job
-from brazesoak.model import Inputs
-from brazesoak.simulate import Simulation, simulate
+from brazesoak.thermal.model import Inputs
 from brazesoak.trade.library import Library
 
 from .measure import alone

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from .answer import Plan
-    from .simulate import Progress
+    from .bridge.simulate import Progress
 
 
 def plan(

@@ -16,7 +16,7 @@ from .errors import BrazesoakError, NotConvergedError, ResultFileError
 
 if TYPE_CHECKING:
     from .answer import Plan
-    from .simulate import Progress
+    from .bridge.simulate import Progress
 
 COMPILING = "First run of this kind after installation: compiling the solver, 10 to 30 seconds, once ..."
 KINDS = ("metals", "fillers", "fluxes", "furnaces")
@@ -185,7 +185,7 @@ def _write(plan: Plan, options: argparse.Namespace, job_text: str, hashes: dict[
     folder = options.out or _default_folder(options.job)
     _make_folder(folder)
     result, figure, card = folder / "result.h5", folder / "temperatures.png", folder / "run_card.html"
-    from .simulate import COARSER, TOLERANCE
+    from .bridge.simulate import COARSER, TOLERANCE
 
     settings = {"fidelity": plan.fidelity, "tolerance_K": TOLERANCE, "fineness": plan.fineness, "coarser": COARSER}
     write_results(plan, result, job_text=job_text, data_hashes=hashes, settings=settings)

@@ -339,7 +339,7 @@ def test_stopping_names_what_was_written_before(capsys: Captured, monkeypatch: p
 
 def break_off(monkeypatch: pytest.MonkeyPatch) -> None:
     """Let every run break off after ten minutes of the heat."""
-    from brazesoak import heat
+    from brazesoak.bridge import heat
     from brazesoak_solvers import ConvergenceError
 
     marched = heat.steps
@@ -350,7 +350,7 @@ def break_off(monkeypatch: pytest.MonkeyPatch) -> None:
                 raise ConvergenceError(time=step.start, step=1e-7, cell=1, residual=3.0)
             yield step
 
-    monkeypatch.setattr("brazesoak.heat.steps", fail_late)
+    monkeypatch.setattr("brazesoak.bridge.heat.steps", fail_late)
 
 
 def test_a_run_that_breaks_off_leaves_what_there_is(capsys: Captured, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -21,8 +21,8 @@ from scipy.integrate import quad, solve_ivp
 
 import brazesoak
 from brazesoak.answer import Plan
-from brazesoak.joints import Gas, dry_conductance
 from brazesoak.report.as_json import plan_json
+from brazesoak.thermal.joints import Gas, dry_conductance
 from brazesoak.trade.library import Library
 
 EXAMPLES = Path(__file__).parents[2] / "examples"

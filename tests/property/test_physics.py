@@ -6,9 +6,9 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from brazesoak.furnace import Chamber, Profile, Surroundings
-from brazesoak.model import Body, Contact, ThermalModel
-from brazesoak.simulate import Simulation, simulate
+from brazesoak.bridge.simulate import Simulation, simulate
+from brazesoak.thermal.furnace import Chamber, Profile, Surroundings
+from brazesoak.thermal.model import Body, Contact, ThermalModel
 
 ZERO = 273.15
 SLACK = 1e-3
@@ -150,7 +150,7 @@ def test_a_better_joint_brings_its_slower_side_up_no_later(numbers, mass, slende
 @given(st.floats(10.0, 40.0), st.floats(1.3, 5.0), st.floats(0.2, 0.9))
 def test_a_more_conductive_stack_never_melts_later(k: float, factor: float, emissivity: float) -> None:
     """Three plates of one footprint, through their thickness: the inner joints wait for conduction."""
-    from brazesoak.layout import Layout, Region
+    from brazesoak.thermal.layout import Layout, Region
 
     def stack(conductivity: float) -> ThermalModel:
         area, side, thick = 0.015, 0.5, 0.025

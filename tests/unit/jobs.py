@@ -6,11 +6,11 @@ from typing import Any
 import numpy as np
 
 from brazesoak.analysis.plan import Prepared, prepare
-from brazesoak.assembly import Assembly, assemble
-from brazesoak.furnace import Chamber, Profile, Surroundings
 from brazesoak.jobfile.read import ReadJob, read_job_text
-from brazesoak.layout import Layout
-from brazesoak.model import Body, Contact, Curve, ThermalModel
+from brazesoak.parts.assembly import Assembly, assemble
+from brazesoak.thermal.furnace import Chamber, Profile, Surroundings
+from brazesoak.thermal.layout import Layout
+from brazesoak.thermal.model import Body, Contact, Curve, ThermalModel
 from brazesoak.trade.library import Library
 
 LIBRARY = Library()

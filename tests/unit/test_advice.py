@@ -4,7 +4,7 @@ import pytest
 
 from brazesoak.analysis import advice
 from brazesoak.analysis.plan import Prepared
-from brazesoak.simulate import Simulation, simulate
+from brazesoak.bridge.simulate import Simulation, simulate
 
 from .jobs import boss, joint, kelvin, plate, prepared
 

@@ -2,8 +2,8 @@ from math import acos, isclose, pi
 
 import pytest
 
-from brazesoak.assembly import Assembly, assemble
 from brazesoak.errors import Fault, JobFileError
+from brazesoak.parts.assembly import Assembly, assemble
 
 from .jobs import LIBRARY, assembly, bar, boss, joint, lump, plate, read, tube
 

@@ -7,10 +7,10 @@ import pytest
 from scipy.special import erf
 
 from brazesoak.analysis.furnaces import compare_furnaces
-from brazesoak.chamber import HOT_FACE_FILM, add_furnace, empty_heat, steady_loss
-from brazesoak.discretise import discretise
-from brazesoak.furnace import Chamber, FloatArray, Layer, Lining, Profile, Surroundings
-from brazesoak.simulate import simulate
+from brazesoak.bridge.chamber import HOT_FACE_FILM, add_furnace, empty_heat, steady_loss
+from brazesoak.bridge.discretise import discretise
+from brazesoak.bridge.simulate import simulate
+from brazesoak.thermal.furnace import Chamber, FloatArray, Layer, Lining, Profile, Surroundings
 from brazesoak_solvers import Graph, Options, Probe, Watch, steps
 
 from .jobs import LIBRARY, body, kelvin, model

@@ -123,7 +123,7 @@ def test_only_fluxes_with_boron_for_stainless_steel() -> None:
 
 
 def test_long_life_comes_first_on_plain_steel_and_the_short_one_suits_as_well() -> None:
-    """"Heavy sections, long heats": FB3-C. AWS A5.31, Table 1 (recalled)."""
+    """ "Heavy sections, long heats": FB3-C. AWS A5.31, Table 1 (recalled)."""
     fluxes = [f.name for f in chosen("AISI 1018").fillers[0].fluxes]
     assert fluxes[0] == "FB3-C"
     assert "FB3-A" in fluxes[1:]

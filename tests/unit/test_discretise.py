@@ -3,9 +3,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from brazesoak.discretise import Discrete, discretise
-from brazesoak.furnace import Chamber, Profile
-from brazesoak.model import ThermalModel
+from brazesoak.bridge.discretise import Discrete, discretise
+from brazesoak.thermal.furnace import Chamber, Profile
+from brazesoak.thermal.model import ThermalModel
 
 from .jobs import bar, body, boss, joint, kelvin, lump, model, plate, prepared, tube
 

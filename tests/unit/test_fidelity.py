@@ -6,7 +6,7 @@ import pytest
 
 from brazesoak.analysis import fidelity
 from brazesoak.analysis.fidelity import MainRun, grid_assumption, main_run
-from brazesoak.simulate import FINENESS
+from brazesoak.bridge.simulate import FINENESS
 
 from .jobs import boss, joint, plate, prepared
 

@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from brazesoak.furnace import Stage, profile
+from brazesoak.thermal.furnace import Stage, profile
 
 from .jobs import kelvin
 

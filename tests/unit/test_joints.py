@@ -4,7 +4,7 @@ k/(gap + jump) and 4 sigma T^3/(1/e1 + 1/e2 - 1)."""
 import numpy as np
 import pytest
 
-from brazesoak.joints import (
+from brazesoak.thermal.joints import (
     FILLER_CONDUCTIVITY,
     FLUX_CONDUCTIVITY,
     FLUX_MELTS_OVER,

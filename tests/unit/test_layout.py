@@ -2,7 +2,7 @@ from math import isclose, pi, sqrt
 
 import pytest
 
-from brazesoak.layout import Layout, NoLayout, Region, find_layout
+from brazesoak.thermal.layout import Layout, NoLayout, Region, find_layout
 
 from .jobs import assembly, bar, boss, joint, lump, plate, tube
 

@@ -3,8 +3,8 @@ from math import pi, sqrt
 import numpy as np
 import pytest
 
-from brazesoak.assembly import Assembly
-from brazesoak.model import Inputs, ThermalModel, emissivity_curve, surface_group
+from brazesoak.parts.assembly import Assembly
+from brazesoak.thermal.model import Inputs, ThermalModel, emissivity_curve, surface_group
 
 from .jobs import LIBRARY, assembly, boss, joint, kelvin, plate, prepared, tube
 

@@ -17,7 +17,7 @@ from brazesoak.analysis.percentiles import (
 )
 from brazesoak.analysis.spread import Uncertain, uncertain_inputs
 from brazesoak.errors import JobFileError, TargetNotReachedError
-from brazesoak.model import Inputs
+from brazesoak.thermal.model import Inputs
 
 from .jobs import boss, joint, plate, read
 

@@ -3,10 +3,10 @@
 import numpy as np
 import pytest
 
-from brazesoak.assembly import Assembly
+from brazesoak.bridge.placement import Placement, find_placement, measured
 from brazesoak.errors import GeometryError, JobFileError
-from brazesoak.layout import NoLayout
-from brazesoak.placement import Placement, find_placement, measured
+from brazesoak.parts.assembly import Assembly
+from brazesoak.thermal.layout import NoLayout
 from brazesoak_solvers.sections import Disc, Rectangle
 
 from .jobs import assembly, bar, boss, joint, lump, plate, prepared, tube

@@ -2,8 +2,8 @@ import numpy as np
 import pytest
 
 from brazesoak.analysis.settings import Settings, settle
-from brazesoak.assembly import assemble
 from brazesoak.errors import JobFileError
+from brazesoak.parts.assembly import assemble
 
 from .jobs import LIBRARY, boss, job, joint, kelvin, plate, read
 

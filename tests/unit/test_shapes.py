@@ -5,7 +5,7 @@ import pytest
 from numpy.typing import NDArray
 
 from brazesoak.errors import GeometryError
-from brazesoak.shapes import RectangularFace, RoundFace, bar, cylinder, lump, overlap_area, plate
+from brazesoak.parts.shapes import RectangularFace, RoundFace, bar, cylinder, lump, overlap_area, plate
 
 ROUNDING = 1e-12
 """Closed forms against closed forms: only round-off, relative."""

@@ -3,9 +3,9 @@
 import numpy as np
 import pytest
 
-from brazesoak import solid
+from brazesoak.bridge import solid
+from brazesoak.bridge.placement import Placement
 from brazesoak.errors import GeometryError
-from brazesoak.placement import Placement
 from brazesoak_solvers.sections import Body, Disc, Layer
 
 OUTER, LENGTH = 0.030, 0.100

@@ -6,11 +6,11 @@ import pytest
 from numpy.typing import NDArray
 from scipy.integrate import solve_ivp
 
-from brazesoak.chamber import SENSOR_CAPACITY
+from brazesoak.bridge.chamber import SENSOR_CAPACITY
+from brazesoak.bridge.simulate import TOLERANCE, Simulation, refine, simulate
 from brazesoak.errors import NotConvergedError, SimulationError, TargetNotReachedError
-from brazesoak.furnace import Chamber, Profile
-from brazesoak.model import ThermalModel
-from brazesoak.simulate import TOLERANCE, Simulation, refine, simulate
+from brazesoak.thermal.furnace import Chamber, Profile
+from brazesoak.thermal.model import ThermalModel
 from brazesoak_solvers import ConvergenceError, ProblemError
 
 from .jobs import LIBRARY, SIGMA, body, boss, contact, joint, kelvin, lump, model, plate, prepared
@@ -411,14 +411,14 @@ def test_failure_of_the_solver_is_told_in_the_user_s_terms(monkeypatch: pytest.M
         raise ConvergenceError(time=120.0, step=1e-7, cell=1, residual=3.0)
         yield
 
-    monkeypatch.setattr("brazesoak.heat.steps", fail)
+    monkeypatch.setattr("brazesoak.bridge.heat.steps", fail)
     with pytest.raises(NotConvergedError) as caught:
         run(model(*UNEQUAL))
     assert (caught.value.place, caught.value.time, caught.value.residual) == ("b", 120.0, 3.0)
 
 
 def test_a_failure_on_the_way_leaves_what_was_computed_until_then(monkeypatch: pytest.MonkeyPatch) -> None:
-    from brazesoak import heat
+    from brazesoak.bridge import heat
 
     marched = heat.steps
 
@@ -428,7 +428,7 @@ def test_a_failure_on_the_way_leaves_what_was_computed_until_then(monkeypatch: p
                 raise ConvergenceError(time=step.start, step=1e-7, cell=1, residual=3.0)
             yield step
 
-    monkeypatch.setattr("brazesoak.heat.steps", fail_late)
+    monkeypatch.setattr("brazesoak.bridge.heat.steps", fail_late)
     with pytest.raises(NotConvergedError) as caught:
         run(model(*UNEQUAL))
     kept = caught.value.histories
@@ -443,7 +443,7 @@ def test_what_the_solver_refuses_on_the_way_is_told_too(monkeypatch: pytest.Monk
         raise ProblemError("a contact is not a number")
         yield
 
-    monkeypatch.setattr("brazesoak.heat.steps", refuse)
+    monkeypatch.setattr("brazesoak.bridge.heat.steps", refuse)
     with pytest.raises(SimulationError, match="cannot be laid out for the solver: a contact is not a number"):
         run(model(*UNEQUAL))
 

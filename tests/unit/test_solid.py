@@ -6,12 +6,12 @@ from functools import cache
 import numpy as np
 import pytest
 
-from brazesoak import solid
-from brazesoak.discretise import Discrete, discretise
+from brazesoak.bridge import solid
+from brazesoak.bridge.discretise import Discrete, discretise
+from brazesoak.bridge.placement import Placement
+from brazesoak.bridge.simulate import Simulation, simulate
 from brazesoak.errors import GeometryError
-from brazesoak.model import ThermalModel
-from brazesoak.placement import Placement
-from brazesoak.simulate import Simulation, simulate
+from brazesoak.thermal.model import ThermalModel
 from brazesoak_solvers.sections import Body, Disc, Layer
 
 from .jobs import bar, boss, joint, plate, prepared, tube

@@ -4,7 +4,7 @@ import pytest
 
 from brazesoak.analysis.spread import Uncertain, emissivity_inputs, hold_spread, uncertain_inputs
 from brazesoak.errors import TargetNotReachedError
-from brazesoak.model import Inputs
+from brazesoak.thermal.model import Inputs
 
 from .jobs import LIBRARY, assembly, boss, joint, plate
 

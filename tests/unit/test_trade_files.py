@@ -101,7 +101,7 @@ def test_a_message_says_what_was_expected(tmp_path: Path) -> None:
         ("furnaces", "kiln-60l", "value = 7000", "value = 0", "chamber.power.value"),
         ("furnaces", "kiln-60l", "[chamber]", "[chambre]", "chamber"),
         ("furnaces", "kiln-60l", "[[lining]]", "[linings]", "linings"),
-        ("furnaces", "kiln-60l", 'thickness = { value = 115', 'thickness = { value = 0', "lining[0].thickness.value"),
+        ("furnaces", "kiln-60l", "thickness = { value = 115", "thickness = { value = 0", "lining[0].thickness.value"),
         ("furnaces", "kiln-60l", "value = [0.14, 0.16, 0.18, 0.20]", "value = [0.14]", "lining[0].conductivity.value"),
         ("furnaces", "kiln-60l", "low = -28", "low = 38", "uniformity.use"),
         ("furnaces", "ideal", 'kind = "ideal"', 'kind = "real"', "kind"),

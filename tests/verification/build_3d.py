@@ -5,8 +5,8 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from brazesoak.placement import Placement
-from brazesoak.solid import grid_edges
+from brazesoak.bridge.placement import Placement
+from brazesoak.bridge.solid import grid_edges
 from brazesoak_solvers import Graph, Problem, material, structured
 from brazesoak_solvers.cutcells import CutBody, cut
 from brazesoak_solvers.sections import Body, Disc, Layer

@@ -12,9 +12,9 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
-from brazesoak.model import ThermalModel
-from brazesoak.placement import Placement
-from brazesoak.simulate import FINENESS, simulate
+from brazesoak.bridge.placement import Placement
+from brazesoak.bridge.simulate import FINENESS, simulate
+from brazesoak.thermal.model import ThermalModel
 from brazesoak_solvers import Graph, material, structured
 from brazesoak_solvers.cutcells import cut
 from brazesoak_solvers.sections import Body, Layer, Rectangle

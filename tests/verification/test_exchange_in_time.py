@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from scipy.integrate import solve_ivp
+
 from brazesoak_solvers import Graph, Options, Probe, Watch, material, steady, steps
 from brazesoak_solvers.constants import STEFAN_BOLTZMANN
 from brazesoak_solvers.exchange import total_exchange
-from scipy.integrate import solve_ivp
 
 AREA = np.array([0.08, 0.04])
 WALL = 0.5
@@ -64,7 +65,7 @@ def test_patches_heat_as_their_equations_say(chamber: bool) -> None:
     watch = Watch(p, [Probe((0,))])
     for step in steps(p, 3000.0, Options(tolerance=1e-3)):
         watch.see(step)
-    assert step.T == pytest.approx(exact, abs=5e-3)
+    assert pytest.approx(exact, abs=5e-3) == step.T
     assert watch.balance_error < 1e-12
 
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from ..assembly import Assembly, Joint
-from ..simulate import Simulation
+from ..bridge.simulate import Simulation
+from ..parts.assembly import Assembly, Joint
 from .assumptions import celsius
 
 ALLOWANCE = 1.5

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from brazesoak_solvers.constants import ZERO_CELSIUS
 
 from ..answer import Assumption
-from ..assembly import Assembly
+from ..parts.assembly import Assembly
 
 if TYPE_CHECKING:
     from ..jobfile.schema import FurnaceChoice, Job

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING
 
 from ..answer import Caution
-from ..assembly import Assembly
+from ..parts.assembly import Assembly
 
 if TYPE_CHECKING:
     from ..trade import records

@@ -55,8 +55,10 @@ class Window:
     def message(self) -> str:
         """What is the matter and what would work, in a sentence or two."""
         if self.earliest is None:
-            return "No hold works at this set-point: a joint never reaches its target; set it hotter, or use a " \
+            return (
+                "No hold works at this set-point: a joint never reaches its target; set it hotter, or use a "
                 "lower-melting filler."
+            )
         if not self.violated:
             return "A hold works at this set-point."
         reasons = "; ".join(f"{c.name}: {c.reason}" for c in self.violated)

@@ -6,9 +6,9 @@ from collections.abc import Iterable
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from ..assembly import Assembly, Joint, assemble
 from ..choices import Choice, Choices, Excluded, FillerChoice, Reason
 from ..errors import Fault
+from ..parts.assembly import Assembly, Joint, assemble
 from .assumptions import celsius
 from .cautions import cautions_for
 from .choice_fillers import Need, bars, set_point, weighs

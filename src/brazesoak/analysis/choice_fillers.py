@@ -123,7 +123,7 @@ def _heat(f: Filler, need: Need) -> Iterator[Reason]:
     points = (COOL - T) / (0.5 * PER_POINT if brass else PER_POINT)
     why = "brass loses zinc, metal scales and flux tires faster" if brass else "metal scales and flux tires faster"
     yield Reason("heat", f"its set-point is {celsius(T)}: the hotter, the more {why}", PRACTICE, points)
-    if T > f.braze_high + 0.5:
+    if f.braze_high + 0.5 < T:
         text = f"that set-point passes the end of its brazing range, {celsius(f.braze_high)}: give one in the job"
         yield Reason("above-range", text, f.source, -2.0)
     low, high = TRANSFORMATION

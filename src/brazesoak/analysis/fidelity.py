@@ -6,11 +6,11 @@ import time
 from dataclasses import dataclass, replace
 
 from ..answer import Assumption, FidelityRow
+from ..bridge.placement import Placement
+from ..bridge.simulate import FINENESS, Finish, Progress, Simulation, refine, simulate
 from ..errors import GeometryError
-from ..layout import Layout, NoLayout
-from ..model import ThermalModel
-from ..placement import Placement
-from ..simulate import FINENESS, Finish, Progress, Simulation, refine, simulate
+from ..thermal.layout import Layout, NoLayout
+from ..thermal.model import ThermalModel
 from .hold import needed_hold
 from .prepared import Prepared
 

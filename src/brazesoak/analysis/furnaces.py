@@ -10,8 +10,8 @@ import numpy as np
 from brazesoak_solvers.constants import ZERO_CELSIUS
 
 from ..answer import FurnaceRow
-from ..chamber import empty_heat, steady_loss
-from ..furnace import Profile, Surroundings
+from ..bridge.chamber import empty_heat, steady_loss
+from ..thermal.furnace import Profile, Surroundings
 from .settings import library_chamber
 
 if TYPE_CHECKING:

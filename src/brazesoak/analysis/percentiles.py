@@ -24,7 +24,7 @@ import numpy as np
 
 from ..answer import Chances, FloatArray, Percentile
 from ..errors import TargetNotReachedError
-from ..model import Inputs
+from ..thermal.model import Inputs
 from .spread import Uncertain
 
 SHARES = 0.5, 0.9, 0.95
@@ -69,9 +69,7 @@ class Sample:
             return found
         return float(max(self.need[np.isfinite(self.need)], default=0.0))
 
-    def chances(
-        self, need: float, passings: Mapping[str, float | None], confidence: float, measure: str
-    ) -> Chances:
+    def chances(self, need: float, passings: Mapping[str, float | None], confidence: float, measure: str) -> Chances:
         """The percentiles about the nominal values of the plan's own fidelity [s]."""
         holds = np.maximum(self.need + need, 0.0)
         columns = {name: self.passings[:, j] + (at or 0.0) for j, (name, at) in enumerate(passings.items())}

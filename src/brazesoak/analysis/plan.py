@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 from brazesoak_solvers.constants import ZERO_CELSIUS
 
 from ..answer import Assumption, Plan
-from ..model import Inputs
-from ..simulate import Finish, Progress, simulate
+from ..bridge.simulate import Finish, Progress, simulate
+from ..thermal.model import Inputs
 from . import fidelity as fidelities
 from .hold import needed_hold, recommended_hold
 from .percentiles import Heated, Sample, sample

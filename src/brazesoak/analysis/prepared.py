@@ -8,12 +8,12 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from ..answer import Caution
-from ..assembly import Assembly, assemble
+from ..bridge.placement import Placement, find_placement, measured
 from ..errors import GeometryError
-from ..joints import Gas
-from ..layout import Layout, NoLayout, find_layout
-from ..model import Inputs, Targets, ThermalModel, thermal_model
-from ..placement import Placement, find_placement, measured
+from ..parts.assembly import Assembly, assemble
+from ..thermal.joints import Gas
+from ..thermal.layout import Layout, NoLayout, find_layout
+from ..thermal.model import Inputs, Targets, ThermalModel, thermal_model
 from .cautions import cautions_for
 from .settings import Settings, settle
 

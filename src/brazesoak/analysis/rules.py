@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from ..assembly import Assembly
-from ..model import Body
+from ..parts.assembly import Assembly
+from ..thermal.model import Body
 
 HOUR_PER_KILOGRAM = 3600.0
 """[s/kg] after the furnace reaches temperature. Common practice, no source."""

@@ -14,9 +14,9 @@ from .prepared import prepare
 from .settings import BELOW_SOLIDUS, SET_POINT_BAND
 
 if TYPE_CHECKING:
-    from ..assembly import Assembly
+    from ..bridge.simulate import Progress
     from ..jobfile.read import ReadJob
-    from ..simulate import Progress
+    from ..parts.assembly import Assembly
     from ..trade.library import Library
 
 ABOVE_LIQUIDUS = range(30, 121, 10)

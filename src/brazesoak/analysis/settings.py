@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 from brazesoak_solvers.constants import ZERO_CELSIUS
 
 from ..answer import Assumption
-from ..assembly import Assembly, Joint, Segment
-from ..furnace import Chamber, Layer, Lining, Profile, Stage, Surroundings, profile
+from ..parts.assembly import Assembly, Joint, Segment
+from ..thermal.furnace import Chamber, Layer, Lining, Profile, Stage, Surroundings, profile
 from .assumptions import PRACTICE, celsius, default_figures, in_layers, silent, unused_figures
 from .hold import LEAST_BELOW_SET_POINT, target_temperature
 

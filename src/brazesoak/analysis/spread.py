@@ -12,9 +12,9 @@ from dataclasses import dataclass, replace
 from math import inf, sqrt
 
 from ..answer import Driver
-from ..assembly import Assembly, Segment
 from ..errors import TargetNotReachedError
-from ..model import Inputs, emissivity_curve, surface_group
+from ..parts.assembly import Assembly, Segment
+from ..thermal.model import Inputs, emissivity_curve, surface_group
 
 
 @dataclass(frozen=True, slots=True)

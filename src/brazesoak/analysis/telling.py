@@ -10,9 +10,9 @@ import numpy as np
 
 from .. import answer
 from ..answer import FloatArray
-from ..model import ThermalModel
-from ..placement import Placement
-from ..simulate import Simulation
+from ..bridge.placement import Placement
+from ..bridge.simulate import Simulation
+from ..thermal.model import ThermalModel
 from . import advice, checks, rules
 from .assumptions import modelling
 from .fidelity import MainRun, needed, nominal, ruling, title
@@ -58,7 +58,16 @@ def tell(read: ReadJob, prepared: Prepared, computed: Computed) -> answer.Plan:
     undeclared = prepared.placement.undeclared if isinstance(prepared.placement, Placement) else ()
     notices = checks.check_plan(
         checks.Case(
-            assembly, s, prepared.clearances, joints, segments, run, model, computed.fidelity, spread, undeclared,
+            assembly,
+            s,
+            prepared.clearances,
+            joints,
+            segments,
+            run,
+            model,
+            computed.fidelity,
+            spread,
+            undeclared,
             computed.sampled.never,
         )
     )

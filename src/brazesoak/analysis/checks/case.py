@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeVar
 
 from ...answer import JointAnswer, SegmentAnswer
-from ...assembly import Assembly, Joint, Segment
-from ...model import ThermalModel
-from ...simulate import Simulation
+from ...bridge.simulate import Simulation
+from ...parts.assembly import Assembly, Joint, Segment
+from ...thermal.model import ThermalModel
 from ..settings import Settings
 from ..spread import Spread
 

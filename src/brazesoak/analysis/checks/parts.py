@@ -9,7 +9,7 @@ import numpy as np
 from brazesoak_solvers.constants import STEFAN_BOLTZMANN
 
 from ...answer import Notice
-from ...model import Body
+from ...thermal.model import Body
 from ..settings import Settings
 from .case import Case, is_one, quoted, span
 

@@ -15,9 +15,9 @@ from numpy.typing import NDArray
 from brazesoak_solvers import Graph, Material, Probe, Problem
 from brazesoak_solvers import material as core_material
 
+from ..thermal.model import Body, ThermalModel
 from .cells import Expose, Grid
 from .chamber import Furnace, Walls, add_furnace
-from .model import Body, ThermalModel
 from .section import add_section
 from .solid import SolidCells, add_solid
 

@@ -12,10 +12,10 @@ from dataclasses import dataclass, replace
 from math import log, pi, sqrt
 from typing import TYPE_CHECKING
 
-from .shapes import RectangularFace, RoundFace, Shape
+from ..parts.shapes import RectangularFace, RoundFace, Shape
 
 if TYPE_CHECKING:
-    from .assembly import Assembly, Joint
+    from ..parts.assembly import Assembly, Joint
 
 MOST_ASPECT = 2.0
 """A plate up to this ratio of length to width may stand in as a disc of the same area."""

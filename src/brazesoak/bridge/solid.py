@@ -16,9 +16,9 @@ from brazesoak_solvers import Graph
 from brazesoak_solvers.cutcells import CutBody, Touching, touching
 from brazesoak_solvers.sections import breaks
 
+from ..errors import GeometryError
+from ..thermal.model import ThermalModel
 from .cells import Expose, FloatArray, IntArray, furthest
-from .errors import GeometryError
-from .model import ThermalModel
 from .placement import Placement, cut_all
 from .sight import Sight, find_sight
 

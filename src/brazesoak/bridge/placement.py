@@ -13,11 +13,11 @@ from brazesoak_solvers import ProblemError, graded_edges
 from brazesoak_solvers.cutcells import CutBody, cut, touching
 from brazesoak_solvers.sections import Body, Disc, Layer, Rectangle, breaks
 
-from .assembly import Assembly, Joint, Segment
+from ..errors import GeometryError
+from ..parts.assembly import Assembly, Joint, Segment
+from ..parts.shapes import RectangularFace
+from ..thermal.layout import NoLayout, pile
 from .cells import FloatArray
-from .errors import GeometryError
-from .layout import NoLayout, pile
-from .shapes import RectangularFace
 
 AXES = "xyz"
 CLOSE = 1e-9

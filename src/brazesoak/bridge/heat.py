@@ -10,10 +10,10 @@ from numpy.typing import NDArray
 
 from brazesoak_solvers import ConvergenceError, Options, Probe, Problem, Step, Switch, Watch, steps
 
+from ..errors import TargetNotReachedError
+from ..thermal.model import ThermalModel
 from .cells import FloatArray
 from .discretise import FILLED, SOLID, discretise
-from .errors import TargetNotReachedError
-from .model import ThermalModel
 from .simulation import Field, Finish, Passed, Progress, Simulation
 from .unfinished import not_converged, not_reached
 

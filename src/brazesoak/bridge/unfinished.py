@@ -7,11 +7,11 @@ from collections.abc import Mapping, Sequence
 from brazesoak_solvers import ConvergenceError
 from brazesoak_solvers.constants import ZERO_CELSIUS
 
+from ..errors import NotConvergedError, TargetNotReachedError
+from ..thermal.model import ThermalModel
 from .cells import FloatArray
 from .chamber import steady_loss
 from .discretise import Discrete
-from .errors import NotConvergedError, TargetNotReachedError
-from .model import ThermalModel
 
 
 def not_converged(

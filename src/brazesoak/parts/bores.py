@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from math import pi
 from typing import TYPE_CHECKING
 
+from ..errors import GeometryError
 from .contacts import CLOSE, through
-from .errors import GeometryError
 from .shapes import RoundFace, Shape, overlap_area
 
 if TYPE_CHECKING:

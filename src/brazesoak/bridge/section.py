@@ -12,10 +12,10 @@ from numpy.typing import NDArray
 
 from brazesoak_solvers import Graph, Mesh, structured
 
+from ..errors import GeometryError
+from ..thermal.layout import Layout, Region
+from ..thermal.model import Contact, ThermalModel
 from .cells import Expose, FloatArray, Grid, IntArray, furthest
-from .errors import GeometryError
-from .layout import Layout, Region
-from .model import Contact, ThermalModel
 
 FINEST = 4
 """Fewest cells across any interval of a section at fineness 1."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import acos, pi, sqrt
 
-from .errors import GeometryError
+from ..errors import GeometryError
 
 
 @dataclass(frozen=True, slots=True)

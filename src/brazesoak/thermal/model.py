@@ -14,9 +14,9 @@ from .joints import Gas, dry_conductance, filled_conductance
 from .layout import Layout
 
 if TYPE_CHECKING:
-    from .assembly import Assembly, Segment
-    from .placement import Placement
-    from .trade.records import Spread
+    from ..bridge.placement import Placement
+    from ..parts.assembly import Assembly, Segment
+    from ..trade.records import Spread
 
 FloatArray = NDArray[np.float64]
 Curve = tuple[FloatArray, FloatArray]

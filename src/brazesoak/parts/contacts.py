@@ -9,13 +9,13 @@ from collections.abc import Sequence
 from math import pi
 from typing import TYPE_CHECKING
 
+from ..errors import GeometryError
 from . import shapes
-from .errors import GeometryError
 from .shapes import RectangularFace, Shape
 
 if TYPE_CHECKING:
+    from ..jobfile import schema
     from .assembly import Joint
-    from .jobfile import schema
 
 DEFAULT_FACE = {"plate": "face", "bar": "side", "boss": "end", "tube": "end", "ring": "end"}
 """The face that is joined where the job names none."""

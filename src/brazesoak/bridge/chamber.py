@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from brazesoak_solvers import Graph, Options, Probe, Watch, steps
 from brazesoak_solvers import material as core_material
 
-from .furnace import Chamber, Lining, Surroundings
+from ..thermal.furnace import Chamber, Lining, Surroundings
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]

@@ -7,17 +7,17 @@ from dataclasses import dataclass
 from math import pi
 from typing import TYPE_CHECKING, ParamSpec, TypeVar
 
+from ..errors import Fault, GeometryError, UnknownNameError
 from . import shapes
 from .bores import bores
 from .contacts import CLOSE, check_faces, contact, through
-from .errors import Fault, GeometryError, UnknownNameError
 from .shapes import Shape
 
 if TYPE_CHECKING:
-    from .jobfile import schema
-    from .jobfile.read import ReadJob
-    from .trade.library import Library
-    from .trade.records import Filler, Flux, Metal
+    from ..jobfile import schema
+    from ..jobfile.read import ReadJob
+    from ..trade.library import Library
+    from ..trade.records import Filler, Flux, Metal
 
 T = TypeVar("T")
 P = ParamSpec("P")

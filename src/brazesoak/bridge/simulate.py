@@ -6,9 +6,9 @@ import numpy as np
 
 from brazesoak_solvers import ProblemError
 
-from .errors import SimulationError
+from ..errors import SimulationError
+from ..thermal.model import ThermalModel
 from .heat import Heat
-from .model import ThermalModel
 from .simulation import Field, Finish, Passed, Progress, Simulation
 
 __all__ = [

@@ -1,0 +1,1 @@
+"""Segments and joints: shapes, mass, surface, contact area. SI; knows no time."""

@@ -1,0 +1,1 @@
+"""The thermal model: bodies, contacts, surroundings, in SI. Knows no cells."""
