@@ -21,6 +21,8 @@ if TYPE_CHECKING:
 
 ABOVE_LIQUIDUS = range(30, 121, 10)
 """Set-points tried, above the highest liquidus [K]."""
+NOT_SURE = ("may-never-reach", "confidence-not-reached")
+"""Warnings with which a set-point is not recommended."""
 SCALING = ("carbon steel", "alloy steel", "tool steel", "cast iron")
 """Families whose scale the law of iron tells; stainless grades scale far less."""
 
@@ -38,8 +40,8 @@ class Point:
 
     @property
     def works(self) -> bool:
-        """Whether the hold is under every ceiling."""
-        return self.window is not None and self.window.works
+        """Whether the hold is under every ceiling, and enough in as many heats as asked."""
+        return self.window is not None and self.window.works and not self.why
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,8 +86,14 @@ def _point(read: ReadJob, library: Library, assembly: Assembly, set_point: float
     except (InputError, SimulationError) as error:
         return Point(set_point, None, None, None, str(error))
     window = Window(plan.hold_end, tuple(_ceilings(plan, assembly)))
-    why = "; ".join(f"{c.name}: {c.reason}" for c in window.violated)
+    unsure = ["too close to the liquidus: some heats never get there"] if _may_fail(plan) else []
+    why = "; ".join(dict.fromkeys([*unsure, *(f"{c.name}: {c.reason}" for c in window.violated)]))
     return Point(set_point, plan, window, _scale(plan, assembly), why)
+
+
+def _may_fail(plan: Plan) -> bool:
+    """Whether a joint never comes to its target in some heat that must be reckoned with."""
+    return any(w.code in NOT_SURE for w in plan.warnings)
 
 
 def _ceilings(plan: Plan, assembly: Assembly) -> list[Ceiling]:
