@@ -161,6 +161,13 @@ def test_furnace_of_the_library_with_own_figures() -> None:
     assert {a.what for a in s.assumptions}.isdisjoint({"convection film", "figures of the furnace"})
 
 
+def test_a_figure_of_nothing_is_a_figure() -> None:
+    s = settled(furnace='name = "bench-kiln-3l"\nloss_conductance = "0 W/K"\nfilm = "0 W/(m2 K)"')
+    assert s.surroundings.chamber is not None
+    assert s.surroundings.chamber.loss_conductance == 0.0
+    assert s.surroundings.film == 0.0
+
+
 def test_figures_that_the_furnace_brings_are_on_record_with_their_source() -> None:
     s = settled(furnace='name = "bench-kiln-3l"\npower = "2.5 kW"')
     furnace = LIBRARY.furnace("bench-kiln-3l")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from brazesoak_solvers.constants import ZERO_CELSIUS
 
@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from ..jobfile.read import ReadJob
     from ..trade.records import Furnace, LinedChamber
 
+Figure = TypeVar("Figure", float, float | None)
 ABOVE_LIQUIDUS = 75.0
 """Default set-point above the highest liquidus [K]: middle of the trade's 50 to 100 K. Common practice, no source."""
 BELOW_SOLIDUS = 50.0
@@ -203,22 +204,29 @@ def library_chamber(furnace: Furnace) -> Chamber | None:
     )  # fmt: skip
 
 
+def _given(own: float | None, library: Figure) -> float | Figure:
+    """The user's own figure, 0 too, or that of the library."""
+    return library if own is None else own
+
+
 def _surroundings(read: ReadJob, furnace: Furnace, program: Profile) -> Surroundings:
     own = read.job.furnace
-    film = own.film or furnace.film.use
+    film = _given(own.film, furnace.film.use)
     chamber = None
     if furnace.kind == "chamber":
-        power = own.power or furnace.power
+        power = _given(own.power, furnace.power)
         lining = furnace.lined if in_layers(own, furnace) else None
-        capacity = lining.contents_heat_capacity if lining else own.heat_capacity or furnace.chamber_heat_capacity
-        loss = lining.openings_conductance if lining else own.loss_conductance or furnace.loss_conductance
+        capacity = _given(own.heat_capacity, furnace.chamber_heat_capacity)
+        loss = _given(own.loss_conductance, furnace.loss_conductance)
+        if lining is not None:
+            capacity, loss = lining.contents_heat_capacity, lining.openings_conductance
         assert power is not None
         assert capacity is not None
         assert loss is not None
         assert furnace.wall_area is not None
         chamber = Chamber(
-            power, capacity, loss, furnace.wall_area, own.wall_emissivity or furnace.wall_emissivity.use,
-            own.sensor_time_constant or furnace.sensor_time_constant, furnace.control_band,
+            power, capacity, loss, furnace.wall_area, _given(own.wall_emissivity, furnace.wall_emissivity.use),
+            _given(own.sensor_time_constant, furnace.sensor_time_constant), furnace.control_band,
             None if lining is None else _lining(lining),
         )  # fmt: skip
     return Surroundings(program, film, chamber, furnace.clock_band, own.room)

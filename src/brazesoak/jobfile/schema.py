@@ -52,7 +52,7 @@ class FurnaceChoice(_Table):
     loss_conductance: q.Conductance | None = _optional(
         "Heat lost to the room per kelvin between chamber and room; replaces the lining in layers by one lump.", "3 W/K"
     )
-    sensor_time_constant: q.Time | None = _optional("Lag of the furnace's own sensor.", "30 s")
+    sensor_time_constant: q.Lag | None = _optional("Lag of the furnace's own sensor.", "30 s")
     uniformity: q.TemperatureDifference | None = _optional(
         "Largest deviation from the set-point inside the working space.", "10 K"
     )
