@@ -80,7 +80,9 @@ def _parser() -> argparse.ArgumentParser:
 
     chart = commands.add_parser("map", help="set-point against hold, with the limits that each set-point breaks")
     chart.add_argument("job", type=Path, help="job file (TOML)")
-    chart.add_argument("--fidelity", choices=("auto", "network", "section", "solid"), default="network")
+    chart.add_argument(
+        "--fidelity", choices=("auto", "network", "section", "solid"), help="instead of what the job says"
+    )
     chart.set_defaults(command=_map)
 
     check = commands.add_parser("check", help="check a job file without computing anything")

@@ -9,7 +9,7 @@ from brazesoak.jobfile.names import read_with_library
 
 
 def test_map_of_the_pedestal():
-    found = map_set_points(*read_with_library(Path("examples/01_bearing_pedestal/job.toml")))
+    found = map_set_points(*read_with_library(Path("examples/01_bearing_pedestal/job.toml")), "network")
     assert len(found.points) == 10
     low, high = found.band
     allowed = [p for p in found.points if p.works and low - 1e-6 <= p.set_point <= high + 1e-6]

@@ -54,9 +54,11 @@ class SetPoints:
 
 
 def map_set_points(
-    read: ReadJob, library: Library, fidelity: str = "network", progress: Progress | None = None
+    read: ReadJob, library: Library, fidelity: str | None = None, progress: Progress | None = None
 ) -> SetPoints:
-    """Plan the job at each set-point.
+    """Plan the job at each set-point, with the fidelity of the job unless another is asked for.
+
+    A network would be quicker, but its holds may be half of those that the plan gives: nobody is to read them here.
 
     Raises
     ------
@@ -75,7 +77,7 @@ def map_set_points(
     return SetPoints(tuple(points), (low, high), best)
 
 
-def _point(read: ReadJob, library: Library, assembly: Assembly, set_point: float, fidelity: str) -> Point:
+def _point(read: ReadJob, library: Library, assembly: Assembly, set_point: float, fidelity: str | None) -> Point:
     program = read.job.program.model_copy(update={"set_point": set_point})
     tried = replace(read, job=read.job.model_copy(update={"program": program}))
     lowest = min(s.metal.solidus.value for s in assembly.segments)

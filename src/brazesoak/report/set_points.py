@@ -48,7 +48,7 @@ def _advice(found: SetPoints) -> str:
         plan = found.best.plan
         return (
             f"Recommended: {fmt.temperature_text(plan.set_point)} with a hold of {fmt.minutes(plan.hold_time)}, the "
-            "shortest heat in the trade's band under all limits."
+            f"shortest heat in the trade's band under all limits. Computed as {plan.fidelity}."
         )
     messages = dict.fromkeys(p.window.message if p.window else p.why for p in found.points)
     return "No set-point in the trade's band works. " + " ".join(messages)
