@@ -13,11 +13,9 @@ from numpy.typing import NDArray
 from scipy.sparse import coo_array, csr_array
 from scipy.sparse.csgraph import reverse_cuthill_mckee
 
+from .arrays import FloatArray, IntArray
 from .kernels.multilevel import match_pairs
 from .problem import Problem
-
-FloatArray = NDArray[np.float64]
-IntArray = NDArray[np.int64]
 
 BAND_WORK = 600_000
 """Cells times band width squared up to which the direct solver is the faster one (measured, see benchmarks)."""

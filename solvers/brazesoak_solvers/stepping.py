@@ -7,9 +7,9 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from . import linear
+from .arrays import FloatArray, IntArray
 from .errors import ConvergenceError, ProblemError
 from .kernels import passings
 from .kernels.bundles import bundle_march
@@ -21,10 +21,6 @@ from .kernels.trbdf2 import step as trbdf2_step
 from .probes import Probe, pack_probes
 from .problem import Problem
 from .work import make_work, own_arrays, renew_exchange
-
-FloatArray = NDArray[np.float64]
-IntArray = NDArray[np.int64]
-
 
 GREY_CHANGE = 1e-3
 """Change of a patch's emissivity at which the exchange between patches is computed anew."""
@@ -153,9 +149,9 @@ class _March:
         self.jumps = frozenset(float(t) for t in problem.breakpoints)
         self.grey = np.full(self.work.grey.size, np.inf)
         # Once with all arrays by themselves: the linear solver is laid out by the conductances at the start.
-        evaluate(P, self.states, self.H, self.where, self.T, self.work, *problem.signals(start))
+        self.Q = evaluate(P, self.states, self.H, self.where, self.T, self.work, *problem.signals(start))
+        self.F = self.work.F.copy()
         self.bundle = bundle_march(P, linear.choose(problem, self.work.Gf.copy()), self.work, scratch)
-        self.F, self.Q = self._evaluate()
         self._follow_emissivity()
         self.slope = np.zeros(n)
         self.dt = options.fixed or options.first

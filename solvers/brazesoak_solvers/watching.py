@@ -8,12 +8,11 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from .arrays import FloatArray
 from .kernels.probes import probe_values
 from .probes import Probe, pack_probes
 from .problem import Problem
 from .stepping import Step, passing_times
-
-FloatArray = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)

@@ -70,9 +70,7 @@ def _parser() -> argparse.ArgumentParser:
     plan = commands.add_parser("plan", help="plan the heat that a job file describes")
     plan.add_argument("job", type=Path, help="job file (TOML)")
     plan.add_argument("--json", action="store_true", help="print the answer for machines")
-    plan.add_argument(
-        "--fidelity", choices=("auto", "network", "section", "solid"), help="instead of what the job says"
-    )
+    _add_fidelity(plan)
     plan.add_argument("--compare", action="store_true", help="show every fidelity side by side")
     plan.add_argument("--out", type=Path, help="folder for result, figure and run card (default: <name>_plan here)")
     plan.add_argument("--no-files", action="store_true", help="print only")
@@ -80,9 +78,7 @@ def _parser() -> argparse.ArgumentParser:
 
     chart = commands.add_parser("map", help="set-point against hold, with the limits that each set-point breaks")
     chart.add_argument("job", type=Path, help="job file (TOML)")
-    chart.add_argument(
-        "--fidelity", choices=("auto", "network", "section", "solid"), help="instead of what the job says"
-    )
+    _add_fidelity(chart)
     chart.set_defaults(command=_map)
 
     check = commands.add_parser("check", help="check a job file without computing anything")
@@ -98,9 +94,7 @@ def _parser() -> argparse.ArgumentParser:
 
     rules = commands.add_parser("rules", help="rules of thumb beside the computed hold, and why they differ")
     rules.add_argument("job", type=Path, help="job file (TOML)")
-    rules.add_argument(
-        "--fidelity", choices=("auto", "network", "section", "solid"), help="instead of what the job says"
-    )
+    _add_fidelity(rules)
     rules.set_defaults(command=_rules)
 
     new = commands.add_parser("new", help="write a commented starter job")
@@ -120,6 +114,11 @@ def _parser() -> argparse.ArgumentParser:
     schema.add_argument("what", nargs="?", choices=("job", "answer"), default="job")
     schema.set_defaults(command=_schema)
     return parser
+
+
+def _add_fidelity(command: argparse.ArgumentParser) -> None:
+    choices = ("auto", "network", "section", "solid")
+    command.add_argument("--fidelity", choices=choices, help="instead of what the job says")
 
 
 def _plan(options: argparse.Namespace) -> int:

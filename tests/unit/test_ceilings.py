@@ -9,7 +9,6 @@ import pytest
 from scipy.integrate import quad
 
 from brazesoak.analysis.ceilings import (
-    GAS_CONSTANT,
     SCALE_CONSTANT,
     SCALE_ENERGY,
     SENSITISING,
@@ -20,6 +19,7 @@ from brazesoak.analysis.ceilings import (
     solidus_ceiling,
     time_between,
 )
+from brazesoak_solvers.constants import GAS_CONSTANT
 
 TIME = np.linspace(0.0, 1000.0, 1001)
 RAMP = 300.0 + 0.8 * TIME

@@ -6,17 +6,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from brazesoak_solvers.constants import ZERO_CELSIUS
+from brazesoak_solvers.constants import GAS_CONSTANT, ZERO_CELSIUS
 
-FloatArray = NDArray[np.float64]
+from ..answer import FloatArray
 
 SCALE_CONSTANT, SCALE_ENERGY = 6.1e-4, 169_452.0
 """Parabolic constant of scale on iron in air [m2/s] and activation energy [J/mol], for the square of the thickness.
 Source: Paidassi 1958, 700 to 1250 degC, from memory, to be confirmed; below 700 degC extrapolated."""
-GAS_CONSTANT = 8.314462618
-"""[J/(mol K)]. Source: SI, CODATA 2018."""
 SENSITISING = 500.0 + ZERO_CELSIUS, 800.0 + ZERO_CELSIUS
 """Where plain austenitic stainless steel loses chromium at its grain boundaries [K]. Common practice, no source."""
 
@@ -115,9 +112,12 @@ def scale_thickness(time: FloatArray, T: FloatArray) -> float:
 def flux_ceiling(time: FloatArray, hottest: FloatArray, counted_from: float, life: float) -> Ceiling | None:
     """The flux of a joint is spent `life` seconds after its hottest point [K] passes `counted_from`; None: never."""
     began = passing(time, hottest, counted_from)
-    if began is None:
-        return None
-    reason = f"the flux is spent after {life / 60.0:.0f} min"
+    return None if began is None else flux_spent(began, life)
+
+
+def flux_spent(began: float, life: float, joint: str = "") -> Ceiling:
+    """The flux, of a joint or of any, is spent `life` seconds after it `began` to work."""
+    reason = f"the flux{f' of {joint}' if joint else ''} is spent after {life / 60.0:.0f} min"
     return Ceiling("flux", began + life, reason, "another flux, a faster ramp or a darker surface")
 
 

@@ -16,6 +16,13 @@ def rule_of_thumb(mass: float) -> float:
     return HOUR_PER_KILOGRAM * mass
 
 
+def too_long(rule: float, computed: float) -> str:
+    """By how much a rule's time is longer than the computed one [s]; empty where it is not, or alike."""
+    if computed <= 0.0 or rule > 20.0 * computed:
+        return "far too long"
+    return f"{rule / computed:.1f} times too long" if rule > (1.0 + ALIKE) * computed else ""
+
+
 def rule_sentence(
     hold: float, clock_start: float, assembly: Assembly, bodies: tuple[Body, ...], set_point: float
 ) -> str:
@@ -35,9 +42,8 @@ def rule_sentence(
     )
     if clock_start > hold:
         cause = f"the load warms with the furnace for {clock_start / 60.0:.0f} min before the clock starts; {cause}"
-    if hold <= 0.0 or rule / hold > 1.0 + ALIKE:
-        times = "far too long" if hold <= 0.0 or rule / hold > 20.0 else f"{rule / hold:.1f} times too long"
-        return f"One hour per kilogram would be {times}: {cause}."
+    if excess := too_long(rule, hold):
+        return f"One hour per kilogram would be {excess}: {cause}."
     if rule / hold < 1.0 - ALIKE:
         return f"One hour per kilogram would be too short, {rule / hold:.0%} of what is needed: {cause}."
     return f"One hour per kilogram comes out about right here, by chance: {cause}."

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from ..answer import Plan
 from ..errors import InputError, SimulationError
-from .ceilings import Ceiling, Window, scale_thickness, solidus_ceiling
+from .ceilings import Ceiling, Window, flux_spent, scale_thickness, solidus_ceiling
 from .checks.joints import LONG_AT_HEAT
 from .plan import make_plan
 from .prepared import prepare
@@ -41,7 +41,7 @@ class Point:
     @property
     def works(self) -> bool:
         """Whether the hold is under every ceiling, and enough in as many heats as asked."""
-        return self.window is not None and self.window.works and not self.why
+        return self.plan is not None and not self.why
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,16 +104,14 @@ def _ceilings(plan: Plan, assembly: Assembly) -> list[Ceiling]:
     for j, a in zip(assembly.joints, plan.joints, strict=True):
         life = j.flux.stop_after if j.flux else None
         if life is not None:
-            reason = f"the flux of {a.name} is spent after {life / 60.0:.0f} min"
-            remedy = "another flux, a faster ramp or a darker surface"
-            found.append(Ceiling("flux", plan.hold_end - a.flux_time + life, reason, remedy))
+            found.append(flux_spent(plan.hold_end - a.flux_time, life, a.name))
         zinc = any(assembly.segments[i].metal.zinc_bearing for i in j.segments)
         if zinc and a.passes_liquidus is not None:
             reason = f"brass at {a.name} is above the liquidus for more than {LONG_AT_HEAT / 60.0:.0f} min"
             found.append(Ceiling("zinc", a.passes_liquidus + LONG_AT_HEAT, reason, "a smaller superheat"))
     h = plan.histories
-    for s, hottest in zip(plan.segments, h.segment_hottest, strict=True):
-        limit = solidus_ceiling(h.time, hottest, s.peak + s.solidus_margin, BELOW_SOLIDUS)
+    for s, hottest in zip(assembly.segments, h.segment_hottest, strict=True):
+        limit = solidus_ceiling(h.time, hottest, s.metal.solidus.value, BELOW_SOLIDUS)
         found += [limit] if limit else []
     return found
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, TypeVar
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 from brazesoak_solvers.constants import ZERO_CELSIUS
 
@@ -17,7 +17,6 @@ if TYPE_CHECKING:
     from ..jobfile.read import ReadJob
     from ..trade.records import Furnace, LinedChamber
 
-Figure = TypeVar("Figure", float, float | None)
 ABOVE_LIQUIDUS = 75.0
 """Default set-point above the highest liquidus [K]: middle of the trade's 50 to 100 K. Common practice, no source."""
 BELOW_SOLIDUS = 50.0
@@ -189,11 +188,12 @@ def _lining(lined: LinedChamber) -> Lining:
     return Lining(lined.inside, tuple(layers), lined.outer_film)
 
 
-def library_chamber(furnace: Furnace) -> Chamber | None:
-    """The chamber of a furnace with the library's own figures; None for an ideal furnace."""
+def library_chamber(furnace: Furnace, layers: bool = True) -> Chamber | None:
+    """The chamber of a furnace with the library's own figures, its lining in layers where it has them, or as one lump;
+    None for an ideal furnace."""
     if furnace.power is None or furnace.wall_area is None:
         return None
-    lined = furnace.lined
+    lined = furnace.lined if layers else None
     capacity = furnace.chamber_heat_capacity if lined is None else lined.contents_heat_capacity
     loss = furnace.loss_conductance if lined is None else lined.openings_conductance
     assert capacity is not None
@@ -204,29 +204,21 @@ def library_chamber(furnace: Furnace) -> Chamber | None:
     )  # fmt: skip
 
 
-def _given(own: float | None, library: Figure) -> float | Figure:
+def _given(own: float | None, library: float) -> float:
     """The user's own figure, 0 too, or that of the library."""
     return library if own is None else own
 
 
 def _surroundings(read: ReadJob, furnace: Furnace, program: Profile) -> Surroundings:
     own = read.job.furnace
-    film = _given(own.film, furnace.film.use)
-    chamber = None
-    if furnace.kind == "chamber":
-        power = _given(own.power, furnace.power)
-        lining = furnace.lined if in_layers(own, furnace) else None
-        capacity = _given(own.heat_capacity, furnace.chamber_heat_capacity)
-        loss = _given(own.loss_conductance, furnace.loss_conductance)
-        if lining is not None:
-            capacity, loss = lining.contents_heat_capacity, lining.openings_conductance
-        assert power is not None
-        assert capacity is not None
-        assert loss is not None
-        assert furnace.wall_area is not None
-        chamber = Chamber(
-            power, capacity, loss, furnace.wall_area, _given(own.wall_emissivity, furnace.wall_emissivity.use),
-            _given(own.sensor_time_constant, furnace.sensor_time_constant), furnace.control_band,
-            None if lining is None else _lining(lining),
-        )  # fmt: skip
-    return Surroundings(program, film, chamber, furnace.clock_band, own.room)
+    chamber = library_chamber(furnace, in_layers(own, furnace))
+    if chamber is not None:
+        chamber = replace(
+            chamber,
+            power=_given(own.power, chamber.power),
+            heat_capacity=_given(own.heat_capacity, chamber.heat_capacity),
+            loss_conductance=_given(own.loss_conductance, chamber.loss_conductance),
+            wall_emissivity=_given(own.wall_emissivity, chamber.wall_emissivity),
+            sensor_time_constant=_given(own.sensor_time_constant, chamber.sensor_time_constant),
+        )
+    return Surroundings(program, _given(own.film, furnace.film.use), chamber, furnace.clock_band, own.room)

@@ -10,12 +10,13 @@ from typing import TYPE_CHECKING
 from ..answer import Plan, SegmentAnswer
 from ..rules_of_thumb import RuleOfThumb, RulesBeside
 from .checks.parts import THIN
-from .rules import ALIKE, rule_of_thumb
+from .hold import MINUTE
+from .rules import ALIKE, rule_of_thumb, too_long
 
 if TYPE_CHECKING:
     from ..trade.reference import Row
 
-INCH, HOUR, MINUTE = 0.0254, 3600.0, 60.0
+INCH, HOUR = 0.0254, 3600.0
 HEAT_AND_SOAK = ((1, 0.75, 0.5), (2, 1.25, 0.5), (3, 1.75, 0.75), (4, 2.25, 1.0), (5, 2.75, 1.0), (8, 3.5, 1.5))
 """Up to so many inches: heat-up and soak [h]. NAVEDTRA 14250 Steelworker, Table 2-2 (numbers recalled)."""
 
@@ -142,10 +143,8 @@ def _beside(rule: _Rule, row: Row, plan: Plan, thickest: SegmentAnswer) -> RuleO
 
 def _compared(given: tuple[float, float], computed: float) -> str:
     low, high = given
-    if computed <= 0.0 or low > 20.0 * computed:
-        return "far too long"
-    if low > (1.0 + ALIKE) * computed:
-        return f"{low / computed:.1f} times too long"
+    if excess := too_long(low, computed):
+        return excess
     if high < (1.0 - ALIKE) * computed:
         return f"too short: {high / computed:.0%}"
     return "about right, by chance"

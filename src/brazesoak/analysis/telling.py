@@ -6,8 +6,6 @@ from dataclasses import dataclass
 from math import ceil
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from .. import answer
 from ..answer import FloatArray
 from ..bridge.placement import Placement
@@ -15,6 +13,7 @@ from ..bridge.simulate import Simulation
 from ..thermal.model import ThermalModel
 from . import advice, checks, rules
 from .assumptions import modelling
+from .ceilings import passing
 from .fidelity import MainRun, needed, nominal, ruling, title
 from .hold import MINUTE, time_above
 from .percentiles import Sample, what_to_measure
@@ -167,14 +166,7 @@ def _joints(prepared: Prepared, run: Simulation, errors: tuple[float, ...]) -> t
 
 def _time_above(run: Simulation, T: FloatArray, level: float) -> float:
     """Time from the first passing of a temperature in a history to the end of the hold [s]."""
-    above = np.flatnonzero(level <= T)
-    if above.size == 0:
-        return 0.0
-    i = int(above[0])
-    if i == 0:
-        return run.hold_end
-    share = (level - T[i - 1]) / (T[i] - T[i - 1])
-    return time_above(float(run.time[i - 1] + share * (run.time[i] - run.time[i - 1])), run.hold_end)
+    return time_above(passing(run.time, T, level), run.hold_end)
 
 
 def _segments(prepared: Prepared, model: ThermalModel, run: Simulation) -> tuple[answer.SegmentAnswer, ...]:

@@ -12,15 +12,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from brazesoak_solvers import Graph, Options, Probe, Watch, steps
 from brazesoak_solvers import material as core_material
 
 from ..thermal.furnace import Chamber, Lining, Surroundings
-
-FloatArray = NDArray[np.float64]
-IntArray = NDArray[np.int64]
+from .cells import FloatArray, IntArray
 
 SENSOR_CAPACITY = 5.0
 """Heat capacity of the furnace's sensor [J/K]: small beside the chamber, so only its time constant matters."""
