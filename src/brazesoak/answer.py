@@ -102,6 +102,37 @@ class JointAnswer:
 
 
 @dataclass(frozen=True, slots=True)
+class JointAtHeat:
+    """One joint at its brazing temperature, all parts alike and free to expand."""
+
+    name: str
+    is_plug: bool
+    """A plug in a hole; any other joint keeps its gap, since its parts lie on each other."""
+    temperature: float
+    """The joint's target [K]."""
+    gap: float | None
+    """[m]; zero or less: closed; None: a plug whose diameter is not known."""
+    clearance: tuple[float, float]
+    """Least and greatest gap at brazing temperature for the filler [m]."""
+    depth: float
+    """Of a plug [m], else 0."""
+    rise: tuple[float, float, float] | None
+    """Height that filler climbs where the joint stands upright, low, use and high [m]; None: no open gap is known."""
+    filler_volume: float
+    """For gap, fillets and loss [m3]."""
+    filler_mass: float
+    """[kg]"""
+    wires: tuple[tuple[float, float], ...]
+    """(diameter, length) of wire that holds it [m]."""
+    foil: tuple[float, float]
+    """Thickness [m] and area [m2] of foil that holds it."""
+    cooling_strain: float
+    """Shrinkage of the first segment less that of the second, from the filler's solidus to 20 degC."""
+    source: str
+    """Of the expansion of both metals."""
+
+
+@dataclass(frozen=True, slots=True)
 class Driver:
     """One uncertain input and the nominal hold at its low and its high value."""
 
@@ -332,3 +363,5 @@ class Plan:
     """Of its grid; 0: not told."""
     chances: Chances | None = None
     """In how many heats a hold is enough; None: not told."""
+    at_heat: tuple[JointAtHeat, ...] = ()
+    """By joint; empty: not told."""

@@ -17,6 +17,7 @@ from brazesoak.answer import (
     FloatArray,
     Histories,
     JointAnswer,
+    JointAtHeat,
     Notice,
     Percentile,
     Plan,
@@ -255,6 +256,16 @@ def make_plan(**changes: Any) -> Plan:
             model_error=12.0,
             measure="Blacken the bright brass surfaces evenly.",
         ),
+        at_heat=(
+            JointAtHeat(
+                "boss to plate", False, 682.0 + ZERO, 1e-4, (5e-5, 1.3e-4), 0.0, (0.13, 0.21, 0.29),
+                3.4e-7, 3.2e-3, ((1e-3, 0.433), (1.5e-3, 0.192)), (1e-4, 3.4e-3), 0.0044, "brass handbook (memory)",
+            ),
+            JointAtHeat(
+                "pin to plate", True, 682.0 + ZERO, -1e-5, (5e-5, 1.3e-4), 8e-3, None,
+                3.1e-8, 2.9e-4, ((1e-3, 0.0395), (1.5e-3, 0.0175)), (1e-4, 3.1e-4), -0.001, "steel code (published)",
+            ),
+        ),  # fmt: skip
     )
     return replace(plan, **changes)
 
@@ -306,6 +317,7 @@ def make_crowded_plan() -> Plan:
         warnings=tuple(replace(warning, code=f"warning-{i}") for i in range(8)),
         cautions=base.cautions * 3,
         filler_amounts=tuple((joint.name, 2e-7) for joint in joints),
+        at_heat=tuple(replace(base.at_heat[i % 2], name=joint.name) for i, joint in enumerate(joints)),
         joints_solid=None,
         safe_to_open=None,
         ruling_joint=joints[0].name,

@@ -22,13 +22,6 @@ HEAVY = (
 )
 
 
-def test_filler_for_each_joint() -> None:
-    """Gap times area times 1.5."""
-    job, _ = run(HEAVY)
-    ((name, volume),) = advice.filler_amounts(job.assembly)
-    assert (name, volume) == ("seat", pytest.approx(1.5 * 1e-4 * job.assembly.joints[0].area))
-
-
 def test_the_slower_side_is_the_colder_one() -> None:
     job, found = run(HEAVY)
     passed = found.joints[0].target

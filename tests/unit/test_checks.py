@@ -67,6 +67,15 @@ def side_by_side(apart: float) -> tuple[str, ...]:
     )
 
 
+def plugged(plug: str, host: str = "AISI 1018") -> tuple[str, ...]:
+    """A plug 50 mm across in a ring-shaped host."""
+    return (
+        boss("plug", metal=plug, diameter="50 mm", height="20 mm"),
+        tube("host", metal=host, outer_diameter="70 mm", inner_diameter="50.2 mm", length="20 mm"),
+        joint("plug", "host", fit="plug", depth="20 mm"),
+    )
+
+
 CASES = [
     ("not-in-air", (of("titanium"), {}), (of("AISI 304"), {})),
     ("cadmium", (LIGHT, {"filler": "BAg-1"}), (LIGHT, {"filler": "BAg-24"})),
@@ -108,6 +117,10 @@ CASES = [
     ("gap-wide", (LIGHT, {"gap": "0.14 mm"}), (LIGHT, {"gap": "0.13 mm"})),
     ("gap-narrow", (LIGHT, {"gap": "0.04 mm"}), (LIGHT, {"gap": "0.05 mm"})),
     ("gap-narrow", (of("wc-co"), {"gap": "0.09 mm"}), (of("wc-co"), {"gap": "0.2 mm"})),
+    # Brass grows more than steel by (22.0 - 14.8)e-6/K x 662 K, which is 0.12 mm on a radius of 25 mm; the gap is 0.1.
+    ("gap-closed", (plugged("UNS C36000"), {}), (plugged("AISI 1018"), {})),
+    ("gap-wide", (plugged("AISI 1018", host="UNS C36000"), {}), (plugged("AISI 1018"), {})),
+    ("cooling-strain", (of("wc-co"), {}), (BRASS, {})),  # 0.6 %, brittle; brass on steel 0.44 %, ductile
     (
         "steel-transformation",
         (LIGHT, {"filler": "BAg-24"}),  # 707 + 30 = 737 degC

@@ -1,4 +1,4 @@
-"""What the answer says beside its numbers: where the thermocouple goes, what to watch, how much filler."""
+"""What the answer says beside its numbers: where the thermocouple goes and what to watch."""
 
 from __future__ import annotations
 
@@ -6,15 +6,8 @@ from ..bridge.simulate import Simulation
 from ..parts.assembly import Assembly, Joint
 from .assumptions import celsius
 
-ALLOWANCE = 1.5
-"""Filler for fillets and loss, times the volume of the gap: 1.1 to 1.5. Common practice, no source."""
 FAST_FROM = 480.0, 540.0
 """Hold to even out between these [degC], then go through quickly. Common practice, no source."""
-
-
-def filler_amounts(assembly: Assembly) -> tuple[tuple[str, float], ...]:
-    """Volume of filler for each joint [m3], with the allowance."""
-    return tuple((j.name, ALLOWANCE * j.area * j.gap) for j in assembly.joints)
 
 
 def slower_side(joint: Joint, simulation: Simulation, at: float) -> int:

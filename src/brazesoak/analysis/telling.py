@@ -16,6 +16,7 @@ from .assumptions import modelling
 from .ceilings import passing
 from .fidelity import MainRun, needed, nominal, ruling, title
 from .hold import MINUTE, time_above
+from .joint_at_heat import joints_at_heat
 from .percentiles import Sample, what_to_measure
 from .prepared import Prepared
 from .settings import Settings
@@ -54,6 +55,7 @@ def tell(read: ReadJob, prepared: Prepared, computed: Computed) -> answer.Plan:
     shown = title(computed.fidelity, model.layout)
     joints = _joints(prepared, run, computed.main.errors)
     segments = _segments(prepared, model, run)
+    at_heat = joints_at_heat(assembly, s.targets, prepared.clearances)
     undeclared = prepared.placement.undeclared if isinstance(prepared.placement, Placement) else ()
     notices = checks.check_plan(
         checks.Case(
@@ -104,7 +106,7 @@ def tell(read: ReadJob, prepared: Prepared, computed: Computed) -> answer.Plan:
         assumptions=(*s.assumptions, *computed.assumptions, *modelling(assembly, s, shown)),
         watch=advice.watch(assembly, run),
         thermocouple=advice.thermocouple(assembly, run, slowest, s.targets[slowest]),
-        filler_amounts=advice.filler_amounts(assembly),
+        filler_amounts=tuple((j.name, j.filler_volume) for j in at_heat),
         joints_solid=run.joints_solid,
         safe_to_open=run.safe_to_open,
         opening_temperature=s.open_below,
@@ -121,6 +123,7 @@ def tell(read: ReadJob, prepared: Prepared, computed: Computed) -> answer.Plan:
             s.confidence,
             what_to_measure(spread.drivers[0].name) if spread.drivers else "",
         ),
+        at_heat=at_heat,
     )
 
 

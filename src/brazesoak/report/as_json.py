@@ -12,6 +12,7 @@ from typing import Any
 
 from brazesoak.answer import Chances, FidelityRow, JointAnswer, Plan, SegmentAnswer
 from brazesoak.errors import SimulationError
+from brazesoak.report.at_heat import at_heat_json
 from brazesoak.report.format import celsius, in_minutes, ramp_per_minute
 
 SCHEMA_FILE = "answer.schema.json"
@@ -33,6 +34,7 @@ def plan_json(plan: Plan) -> dict[str, Any]:
         **_headline(plan),
         "segments": [_segment(segment) for segment in plan.segments],
         "joints": [_joint(joint, dict(plan.filler_amounts)) for joint in plan.joints],
+        "joints_at_heat": [at_heat_json(joint) for joint in plan.at_heat],
         "program": _program(plan),
         "drivers": _drivers(plan),
         "chances": None if plan.chances is None else _chances(plan.chances),

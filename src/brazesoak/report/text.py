@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from brazesoak.answer import Driver, Notice, Plan
 from brazesoak.report import format as fmt
 from brazesoak.report import wording
+from brazesoak.report.at_heat import HEADING, at_heat_text
 from brazesoak.report.layout import bullets, labelled, paragraph, table
 
 DRIVERS_SHOWN = 3
@@ -89,6 +90,7 @@ def _sections(plan: Plan, width: int) -> Iterator[tuple[str, str]]:
     yield "WHAT TO WATCH", bullets([fmt.sentence(text) for text in (plan.thermocouple, *plan.watch)], width)
     yield "COOLING", bullets(wording.cooling_sentences(plan), width)
     yield "HOW SURE", _how_sure(plan, width)
+    yield HEADING, at_heat_text(plan, width)
     yield "CAUTIONS", cautions_text(plan, width)
     yield "DEFAULTS AND ASSUMPTIONS", _assumptions(plan, width)
     yield "SIDE BY SIDE", fidelity_table_text(plan, width)

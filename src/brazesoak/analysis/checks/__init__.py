@@ -15,8 +15,9 @@ def check_plan(case: Case) -> tuple[Notice, ...]:
     checks = (
         metals.not_in_air, metals.cadmium, parts.sealed, metals.phosphorus, metals.brass_on_brass, metals.near_solidus,
         joints.set_point_band, fluxes.working_range, fluxes.metals, fluxes.use, fluxes.life, joints.liquation,
-        joints.gaps, metals.transformation, joints.long_at_heat, furnaces.never, furnaces.not_sure,
-        parts.inner_gradients, parts.far_ends, parts.undeclared, furnaces.too_large, furnaces.ramp_not_followed,
+        joints.gaps, joints.cooling_strain, metals.transformation, joints.long_at_heat, furnaces.never,
+        furnaces.not_sure, parts.inner_gradients, parts.far_ends, parts.undeclared, furnaces.too_large,
+        furnaces.ramp_not_followed,
     )  # fmt: skip
     found = [notice for check in checks for notice in check(case)]
     return tuple(dict.fromkeys(found))

@@ -6,6 +6,8 @@ from collections.abc import Iterator
 
 from ...answer import Notice
 from ..assumptions import PRACTICE, celsius
+from ..joint_at_heat import clearance_family, gap_at
+from ..joint_at_heat import cooling_strain as at_heat_strain
 from ..settings import SET_POINT_BAND
 from .case import Case, gathered, is_one, joints_named, span
 
@@ -15,6 +17,13 @@ SLOW_MELTING = 300.0
 """Time between solidus and liquidus that lets a filler of some width part [s]. Common practice, no source."""
 LARGEST_GAP = 0.5e-3
 """The trade's widest gap [m]. Common practice, no source."""
+NO_CHANGE = 0.5e-6
+"""A gap that moves by less is said to stay [m]."""
+CLOSED = "the plug grows more than its hole, no filler gets in, and the plug may stretch or crack its host"
+FIT = "Fit the parts to that range at brazing temperature; different metals open or close it as they grow."
+BRITTLE = {"carbide", "cast iron"}
+STRAIN, BRITTLE_STRAIN = 5e-3, 1e-3
+"""Difference of shrinkage that is warned of, and where one side is brittle. Chosen here, no source."""
 LONG_AT_HEAT = 20 * 60.0
 """Above the liquidus longer than this, zinc loss and erosion matter [s]. Common practice, no source."""
 
@@ -68,24 +77,56 @@ def liquation(case: Case) -> Iterator[Notice]:
 
 
 def gaps(case: Case) -> Iterator[Notice]:
-    """A gap that the filler does not fill."""
+    """A gap that the filler does not fill: of a plug as it is at the brazing temperature."""
     found = []
-    for j in case.assembly.joints:
-        carbide = any(case.assembly.segments[i].metal.family == "carbide" for i in j.segments)
-        kind = "carbide" if carbide else j.filler.family
-        if not case.clearances[kind].low - 1e-9 <= j.gap <= case.clearances[kind].high + 1e-9:
-            found.append(((kind, j.filler.name, j.gap), j.name))
-    for (kind, filler, gap), names in gathered(found).items():
+    for j, a in case.answered:
+        kind, hot = clearance_family(case.assembly, j), gap_at(case.assembly, j, a.target)
+        gap = j.gap if hot is None else hot
+        if not case.clearances[kind].low - 1e-9 <= gap <= case.clearances[kind].high + 1e-9:
+            found.append(((kind, j.filler.name, j.gap, gap, a.target), j.name))
+    for (kind, filler, cold, gap, T), names in gathered(found).items():
         range_ = case.clearances[kind]
+        size = f"{joints_named(names)}: a gap of {cold * 1e3:.3g} mm"
+        limits = f"outside {range_.low * 1e3:.2g} to {range_.high * 1e3:.2g} mm for {filler}"
+        if gap <= 0.0:
+            yield Notice("gap-closed", f"{size} is closed at {celsius(T)}, {limits}; {CLOSED}.", FIT, range_.source)
+            continue
         wide = gap > range_.high
         beyond = f", and more than the trade's {LARGEST_GAP * 1e3:.1f} mm" if gap > LARGEST_GAP else ""
         cause = "the filler is not drawn in and runs out" if wide else "the flux cannot get out and the filler not in"
         yield Notice(
             "gap-wide" if wide else "gap-narrow",
-            f"{joints_named(names)}: a gap of {gap * 1e3:.3g} mm is outside {range_.low * 1e3:.2g} to "
-            f"{range_.high * 1e3:.2g} mm for {filler}{beyond}; {cause}.",
-            "Fit the parts to that range at brazing temperature; different metals open or close it as they grow.",
+            f"{size}{_hot(cold, gap, T)} is {limits}{beyond}; {cause}.",
+            FIT,
             range_.source,
+        )
+
+
+def _hot(cold: float, gap: float, T: float) -> str:
+    """What a cold gap comes to at T [K]; nothing where it stays."""
+    return "" if abs(gap - cold) < NO_CHANGE else f", {gap * 1e3:.3g} mm at {celsius(T)},"
+
+
+def cooling_strain(case: Case) -> Iterator[Notice]:
+    """Metals that shrink so differently after the filler has set that the joint or the brittle side may crack."""
+    found = []
+    for j in case.assembly.joints:
+        sides = [case.assembly.segments[i] for i in j.segments]
+        strain = at_heat_strain(case.assembly, j)
+        brittle = any(s.metal.family in BRITTLE for s in sides)
+        if abs(strain) > (BRITTLE_STRAIN if brittle else STRAIN):
+            more, less = (s.metal.name.lower() for s in (sides if strain > 0.0 else sides[::-1]))
+            found.append(((more, less, j.filler.solidus, abs(strain)), j.name))
+    for (most, least, solidus, strain), names in gathered(found).items():
+        yield Notice(
+            "cooling-strain",
+            f"{joints_named(names)}: from {celsius(solidus)}, where the filler sets, to 20 degC {most} shrinks "
+            f"{100.0 * strain:.2g} % more than {least} (difference of the mean expansion coefficients times the fall "
+            "of temperature); the joint must yield by that, or it or the weaker side cracks.",
+            "Cool slowly in the shut furnace, keep the joint small, take the thick end of the clearance range, and "
+            "look for cracks before use; test a trial piece.",
+            f"computed from the expansion of both metals; the limits {100.0 * STRAIN:g} %, and "
+            f"{100.0 * BRITTLE_STRAIN:g} % with carbide or cast iron: chosen here, no source",
         )
 
 
