@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 from ..answer import Plan
 from ..errors import InputError, SimulationError
-from .ceilings import Ceiling, Window, flux_spent, scale_thickness, solidus_ceiling
-from .checks.joints import LONG_AT_HEAT
+from .ceilings import Ceiling, Window, scale_thickness
+from .limits import load_ceilings
 from .plan import make_plan
 from .prepared import prepare
 from .settings import BELOW_SOLIDUS, SET_POINT_BAND
@@ -87,7 +87,7 @@ def _point(read: ReadJob, library: Library, assembly: Assembly, set_point: float
         plan = make_plan(tried, library, fidelity=fidelity)
     except (InputError, SimulationError) as error:
         return Point(set_point, None, None, None, str(error))
-    window = Window(plan.hold_end, tuple(_ceilings(plan, assembly)))
+    window = Window(plan.hold_end, _ceilings(plan, assembly))
     unsure = ["too close to the liquidus: some heats never get there"] if _may_fail(plan) else []
     why = "; ".join(dict.fromkeys([*unsure, *(f"{c.name}: {c.reason}" for c in window.violated)]))
     return Point(set_point, plan, window, _scale(plan, assembly), why)
@@ -98,22 +98,11 @@ def _may_fail(plan: Plan) -> bool:
     return any(w.code in NOT_SURE for w in plan.warnings)
 
 
-def _ceilings(plan: Plan, assembly: Assembly) -> list[Ceiling]:
+def _ceilings(plan: Plan, assembly: Assembly) -> tuple[Ceiling, ...]:
     """Flux, zinc and solidus of every joint and segment."""
-    found = []
-    for j, a in zip(assembly.joints, plan.joints, strict=True):
-        life = j.flux.stop_after if j.flux else None
-        if life is not None:
-            found.append(flux_spent(plan.hold_end - a.flux_time, life, a.name))
-        zinc = any(assembly.segments[i].metal.zinc_bearing for i in j.segments)
-        if zinc and a.passes_liquidus is not None:
-            reason = f"brass at {a.name} is above the liquidus for more than {LONG_AT_HEAT / 60.0:.0f} min"
-            found.append(Ceiling("zinc", a.passes_liquidus + LONG_AT_HEAT, reason, "a smaller superheat"))
+    began = [plan.hold_end - a.flux_time for a in plan.joints]
     h = plan.histories
-    for s, hottest in zip(assembly.segments, h.segment_hottest, strict=True):
-        limit = solidus_ceiling(h.time, hottest, s.metal.solidus.value, BELOW_SOLIDUS)
-        found += [limit] if limit else []
-    return found
+    return load_ceilings(assembly, began, [a.passes_liquidus for a in plan.joints], h.time, h.segment_hottest)
 
 
 def _scale(plan: Plan, assembly: Assembly) -> float | None:
