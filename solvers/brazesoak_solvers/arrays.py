@@ -90,6 +90,28 @@ class ThermostatArrays(NamedTuple):
     maximum: FloatArray
 
 
+class SignalArrays(NamedTuple):
+    """Tables against time, one after another, and the table that each signal follows.
+
+    A signal that is asked of Python instead has a table too, which is then not looked at.
+
+    ptr : int64[n_table + 1];  t, v : float64   times [s], not decreasing, and values; two equal times make a jump
+    ambient, target, feed : int64               table of each prescribed surroundings and of each thermostat
+    source_cell, source : int64[n_source]       cells with a source and the table of each
+    source_share : float64[n_source]            what the table is multiplied by
+    """
+
+    ptr: IntArray
+    t: FloatArray
+    v: FloatArray
+    ambient: IntArray
+    target: IntArray
+    feed: IntArray
+    source_cell: IntArray
+    source: IntArray
+    source_share: FloatArray
+
+
 class ExchangeArrays(NamedTuple):
     """Radiation between patches of surface.
 
@@ -119,6 +141,7 @@ class Arrays(NamedTuple):
     u: CurveArrays
     th: ThermostatArrays
     x: ExchangeArrays
+    s: SignalArrays
     env_cell: IntArray  # cell that is the surroundings; negative: prescribed, -1 the first
     border: IntArray  # per cell: place among the border cells, or -1
     bcell: IntArray  # border cells

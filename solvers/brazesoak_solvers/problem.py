@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
-from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -16,18 +15,17 @@ from numpy.typing import ArrayLike
 from .arrays import (
     Arrays,
     BoundaryArrays,
-    CurveArrays,
     ExchangeArrays,
-    FaceArrays,
     FloatArray,
     IntArray,
-    MaterialArrays,
     Signals,
     ThermostatArrays,
 )
 from .errors import ProblemError
 from .materials import Material
 from .mesh import Columns, Mesh
+from .packing import columns, stack_curves, stack_faces, stack_materials
+from .signals import Asked, Signal, SignalBook, Table, signals_of
 
 _PATCH = -1_000_000_000
 """Marks surroundings that are the sight of a patch: their temperature follows from those of the other patches."""
@@ -43,20 +41,24 @@ class Problem:
     ----------
     arrays : Arrays                 for the kernels
     initial : float64[n_cell]       initial temperature [K]
-    signals : t -> Signals          the outside at time t [s]
-    breakpoints : float64[n]        times at which `signals` has a kink or a jump [s]
+    breakpoints : float64[n]        times at which a signal has a kink or a jump [s]
     contact_states : int64[n_contact]   state of each contact at the start
     view_factors : float64[n_patch + 1, n_patch + 1] or None    between patches and walls, which are the last
     wall_emissivity : float
+    asked : (Asked, ...)            signals that are functions; all others are tables of `arrays`
     """
 
     arrays: Arrays
     initial: FloatArray
-    signals: Callable[[float], Signals]
     breakpoints: FloatArray
     contact_states: IntArray
     view_factors: FloatArray | None = None
     wall_emissivity: float = 1.0
+    asked: tuple[Asked, ...] = ()
+
+    def signals(self, time: float) -> Signals:
+        """What the outside does at a time [s]."""
+        return signals_of(self.arrays.s, self.asked, self.n_cell, time)
 
     @property
     def n_cell(self) -> int:
@@ -76,11 +78,8 @@ class Graph:
     _faces: list[Columns] = field(default_factory=list)
     _boundary: list[Columns] = field(default_factory=list)
     _environments: list[int] = field(default_factory=list)
-    _ambients: list[float | Callable[[float], float]] = field(default_factory=list)
-    _sources: list[tuple[IntArray, Callable[[float], ArrayLike] | FloatArray]] = field(default_factory=list)
-    _thermostats: list[tuple[int, int, float, float, Callable[[float], float], Callable[[float], float]]] = field(
-        default_factory=list
-    )
+    _signals: SignalBook = field(default_factory=SignalBook)
+    _thermostats: list[tuple[int, int, float, float]] = field(default_factory=list)
     _exchange: tuple[FloatArray, int, float, int] | None = None
     _n: int = 0
 
@@ -136,8 +135,8 @@ class Graph:
     ) -> IntArray:
         """Add faces between cells: area [m2], shape factors [m] (infinite: no inner resistance), contact or -1."""
         start = sum(f[0].size for f in self._faces)
-        columns = np.broadcast_arrays(*(np.atleast_1d(x) for x in (cell_a, cell_b, area, shape_a, shape_b, contact)))
-        a, b, A, sa, sb, c = columns
+        parts = np.broadcast_arrays(*(np.atleast_1d(x) for x in (cell_a, cell_b, area, shape_a, shape_b, contact)))
+        a, b, A, sa, sb, c = parts
         if np.any(a == b) or np.any(a < 0) or np.any(b < 0) or np.any(a >= self._n) or np.any(b >= self._n):
             raise ProblemError("a face must join two different cells that were added")
         if not (np.all(np.asarray(A, float) > 0.0) and np.all(sa > 0.0) and np.all(sb > 0.0)):
@@ -158,9 +157,9 @@ class Graph:
         self._contacts.append([self._curve(s, "contact conductance") for s in states])
         return len(self._contacts) - 1
 
-    def ambient(self, temperature: float | Callable[[float], float]) -> int:
-        """Add surroundings of prescribed temperature [K], constant or a function of time [s]."""
-        self._ambients.append(temperature)
+    def ambient(self, temperature: Signal) -> int:
+        """Add surroundings of prescribed temperature [K]."""
+        self._signals.add("ambient", temperature, absolute=True)
         self._environments.append(-1)
         return len(self._environments) - 1
 
@@ -225,8 +224,8 @@ class Graph:
         walls = gas if walls is None else walls
         if not (0 <= gas < len(self._environments) and 0 <= walls < len(self._environments)):
             raise ProblemError("a boundary face names surroundings that were not added")
-        columns = np.broadcast_arrays(*(np.atleast_1d(x) for x in (cell, area, shape, flux)))
-        c, A, s, q = columns[0].astype(np.int64), *(x.astype(float) for x in columns[1:])
+        parts = np.broadcast_arrays(*(np.atleast_1d(x) for x in (cell, area, shape, flux)))
+        c, A, s, q = parts[0].astype(np.int64), *(x.astype(float) for x in parts[1:])
         if np.any(c < 0) or np.any(c >= self._n):
             raise ProblemError("a boundary face names a cell that was not added")
         if not (np.all(A > 0.0) and np.all(s > 0.0)) or enclosure < 0.0:
@@ -246,13 +245,14 @@ class Graph:
     def _least(curve: Curve) -> float:
         return float(np.min(curve[1] if isinstance(curve, tuple) else curve))
 
-    def source(self, cells: ArrayLike, power: ArrayLike | Callable[[float], ArrayLike]) -> None:
-        """Add heat generated in `cells` [W each], constant or a function of time."""
+    def source(self, cells: ArrayLike, power: ArrayLike | Table | Callable[[float], ArrayLike]) -> None:
+        """Add heat generated in `cells` [W each]: constant, a table against time, or a function of time.
+
+        A tuple is a table: times [s] and the power of each of the cells [W], as in `Signal`.
+        """
         where = np.atleast_1d(np.asarray(cells, np.int64))
         self._check_cells(where)
-        self._sources.append(
-            (where, power if callable(power) else np.broadcast_to(np.asarray(power, float), where.shape))
-        )
+        self._signals.add_source(where, power)
 
     def thermostat(
         self,
@@ -261,14 +261,16 @@ class Graph:
         *,
         gain: float,
         maximum: float,
-        target: float | Callable[[float], float],
-        feed: float | Callable[[float], float] = 0.0,
+        target: Signal,
+        feed: Signal = 0.0,
     ) -> None:
         """Heat `cell` with feed + gain (target - temperature of `sensed`), between 0 and `maximum` [W]."""
         self._check_cells(np.array([cell, sensed]))
         if not (gain > 0.0 and maximum > 0.0):
             raise ProblemError("a thermostat needs a positive gain and a positive maximum power")
-        self._thermostats.append((int(cell), int(sensed), gain, maximum, _signal(target), _signal(feed)))
+        self._signals.add("target", target, absolute=True)
+        self._signals.add("feed", feed)
+        self._thermostats.append((int(cell), int(sensed), gain, maximum))
 
     def problem(
         self,
@@ -276,7 +278,15 @@ class Graph:
         breakpoints: ArrayLike = (),
         contact_states: ArrayLike = 0,
     ) -> Problem:
-        """Check and lay out. `initial` temperature [K] of each cell, or one for all."""
+        """Check and lay out.
+
+        Parameters
+        ----------
+        initial : float64       temperature [K] of each cell, or one for all
+        breakpoints : float64   times at which a signal that is a function has a kink or a jump [s]; those of tables
+            are found
+        contact_states : int64  of each contact, or one for all
+        """
         if self._n == 0:
             raise ProblemError("a problem needs at least one cell")
         start = np.broadcast_to(np.asarray(initial, float), (self._n,)).copy()
@@ -287,8 +297,8 @@ class Graph:
         if np.any(states < 0) or np.any(states >= most):
             raise ProblemError("a contact starts in a state that it does not have")
         F, _, eps, _ = self._exchange or (None, -1, 1.0, -1)
-        times = np.unique(np.asarray(breakpoints, float))
-        return Problem(self._arrays(), start, self._signals(), times, states, F, eps)
+        times = np.union1d(np.asarray(breakpoints, float), self._signals.breakpoints())
+        return Problem(self._arrays(), start, times, states, F, eps, tuple(self._signals.asked))
 
     def _check_cells(self, cells: IntArray) -> None:
         if np.any(cells < 0) or np.any(cells >= self._n):
@@ -306,31 +316,11 @@ class Graph:
         self._curves.append((t, v))
         return len(self._curves) - 1
 
-    def _signals(self) -> Callable[[float], Signals]:
-        ambients = [_signal(a) for a in self._ambients]
-        targets, feeds = [t[4] for t in self._thermostats], [t[5] for t in self._thermostats]
-        sources, n, none = self._sources, self._n, np.zeros(0)
-
-        def signals(t: float) -> Signals:
-            source = none
-            if sources:
-                source = np.zeros(n)
-                for where, power in sources:
-                    np.add.at(source, where, power(t) if callable(power) else power)
-            return Signals(
-                np.array([a(t) for a in ambients]),
-                source,
-                np.array([f(t) for f in targets]),
-                np.array([f(t) for f in feeds]),
-            )
-
-        return signals
-
     def _arrays(self) -> Arrays:
         V = np.concatenate([c[0] for c in self._cells])
         mat = np.concatenate([c[1] for c in self._cells])
-        faces = _columns(self._faces, 6, (0, 1, 5))
-        bounds = _columns(self._boundary, 10, (0, 3, 4, 7, 8, 9))
+        faces = columns(self._faces, 6, (0, 1, 5))
+        bounds = columns(self._boundary, 10, (0, 3, 4, 7, 8, 9))
         prescribed = iter(range(-1, -len(self._environments) - 2, -1))
         env = np.array([next(prescribed) if c == -1 else c for c in self._environments], np.int64)
         bcell = np.unique(
@@ -344,10 +334,10 @@ class Graph:
         return Arrays(
             V,
             mat,
-            _stack_materials(self._materials, self._conductivity),
-            _stack_faces(faces, mat),
+            stack_materials(self._materials, self._conductivity),
+            stack_faces(faces, mat),
             BoundaryArrays(*bounds),
-            _stack_curves(self._curves, self._contacts),
+            stack_curves(self._curves, self._contacts),
             ThermostatArrays(
                 np.array([t[0] for t in th], np.int64),
                 np.array([t[1] for t in th], np.int64),
@@ -355,6 +345,7 @@ class Graph:
                 np.array([t[3] for t in th], float),
             ),
             self._exchange_arrays(),
+            self._signals.arrays(),
             env,
             border,
             bcell,
@@ -368,54 +359,3 @@ class Graph:
         n = F.shape[0] - 1
         patch[first : first + n] = np.arange(n)
         return ExchangeArrays(patch, np.zeros((n, n + 1)), np.ones(n), np.array([walls]))
-
-
-def _signal(value: float | Callable[[float], float]) -> Callable[[float], float]:
-    if callable(value):
-        return value
-    constant = float(value)
-    return lambda _: constant
-
-
-def _pointer(sizes: Sequence[int]) -> IntArray:
-    return np.concatenate([[0], np.cumsum(np.asarray(sizes, np.int64))]).astype(np.int64)
-
-
-def _columns(rows: Sequence[Columns], count: int, integer: Sequence[int]) -> list[Any]:
-    """Join what was added piece by piece into one contiguous array a column."""
-    types = [np.int64 if i in integer else np.float64 for i in range(count)]
-    if not rows:
-        return [np.zeros(0, t) for t in types]
-    return [np.ascontiguousarray(np.concatenate(c), t) for c, t in zip(zip(*rows, strict=True), types, strict=True)]
-
-
-def _stack_materials(materials: Sequence[Material], conductivity: Sequence[int]) -> MaterialArrays:
-    return MaterialArrays(
-        _pointer([m.capacity_left.size for m in materials]),
-        np.concatenate([m.temperature for m in materials]),
-        np.concatenate([m.enthalpy for m in materials]),
-        np.concatenate([m.capacity_left for m in materials]),
-        np.concatenate([m.capacity_right for m in materials]),
-        np.array(conductivity, np.int64),
-        np.array([min(m.capacity_left.min(), m.capacity_right.min()) for m in materials]),
-    )
-
-
-def _stack_faces(faces: Sequence[Any], mat: IntArray) -> FaceArrays:
-    """Faces with the shape factor of both half cells in series, and which have a contact or two materials."""
-    a, b, area, sa, sb, contact = faces
-    with np.errstate(divide="ignore"):  # two lumped cells: their face is layered and does not use it
-        s = 1.0 / (1.0 / sa + 1.0 / sb)
-    layered = np.flatnonzero((contact >= 0) | (mat[a] != mat[b])).astype(np.int64)
-    return FaceArrays(a, b, area, sa, sb, contact, s, layered)
-
-
-def _stack_curves(curves: Sequence[tuple[FloatArray, FloatArray]], contacts: Sequence[Sequence[int]]) -> CurveArrays:
-    none = np.zeros(0)
-    return CurveArrays(
-        _pointer([t.size for t, _ in curves]),
-        np.concatenate([none, *(t for t, _ in curves)]),
-        np.concatenate([none, *(v for _, v in curves)]),
-        _pointer([len(c) for c in contacts]),
-        np.array([i for c in contacts for i in c], np.int64),
-    )

@@ -65,7 +65,7 @@ def add_furnace(graph: Graph, s: Surroundings, start: float, load_area: float, h
     """Add the furnace to a graph; `start` [K] is a cold furnace's, `load_area` [m2] all that sees the walls."""
     c = s.chamber
     if c is None:
-        return Furnace(graph.ambient(lambda t: s.profile.at(t) + s.offset))
+        return Furnace(graph.ambient(_true(s)))
     unit = graph.material(core_material(1.0, 1.0))
     chamber, sensor = (int(n) for n in graph.cells([c.heat_capacity, SENSOR_CAPACITY], unit))
     lag = graph.contact(SENSOR_CAPACITY / c.sensor_time_constant)
@@ -80,11 +80,15 @@ def add_furnace(graph: Graph, s: Surroundings, start: float, load_area: float, h
         held = steady_loss(c, s.profile.set_point, s.room) / max(s.profile.set_point - s.room, 1.0)
         graph.thermostat(
             chamber, sensor, gain=c.power / c.control_band, maximum=c.power,
-            target=lambda t: s.profile.at(t) + s.offset,
-            feed=lambda t: held * (s.profile.at(t) - s.room),
+            target=_true(s), feed=(s.profile.time, held * (s.profile.temperature - s.room)),
         )  # fmt: skip
     enclosure = (1.0 - c.wall_emissivity) / c.wall_emissivity * load_area / c.wall_area
     return Furnace(graph.surroundings(chamber), enclosure, chamber, sensor, walls)
+
+
+def _true(s: Surroundings) -> tuple[FloatArray, FloatArray]:
+    """The program as true temperatures [K] against time [s]."""
+    return s.profile.time, s.profile.temperature + s.offset
 
 
 def steady_loss(chamber: Chamber, inside: float, room: float) -> float:

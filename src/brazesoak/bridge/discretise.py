@@ -92,7 +92,7 @@ def discretise(model: ThermalModel, fidelity: str, fineness: int = 2, heating: b
         cells, faces, grid, scale = solid.cells, solid.faces, _slice(solid), solid.scale
     else:
         cells, faces, grid, scale = add_section(graph, model, materials, contacts, fineness, expose)
-    problem = graph.problem(_start(model, cells, furnace), model.surroundings.profile.time)
+    problem = graph.problem(_start(model, cells, furnace))
     return Discrete(
         problem,
         cells,

@@ -1,0 +1,59 @@
+"""What was gathered piece by piece, joined into flat arrays for the kernels."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+
+from .arrays import CurveArrays, FaceArrays, FloatArray, IntArray, MaterialArrays
+from .materials import Material
+from .mesh import Columns
+
+
+def pointer(sizes: Sequence[int]) -> IntArray:
+    """Where each part starts, and where the last ends."""
+    return np.concatenate([[0], np.cumsum(np.asarray(sizes, np.int64))]).astype(np.int64)
+
+
+def columns(rows: Sequence[Columns], count: int, integer: Sequence[int]) -> list[Any]:
+    """Join what was added piece by piece into one contiguous array a column."""
+    types = [np.int64 if i in integer else np.float64 for i in range(count)]
+    if not rows:
+        return [np.zeros(0, t) for t in types]
+    return [np.ascontiguousarray(np.concatenate(c), t) for c, t in zip(zip(*rows, strict=True), types, strict=True)]
+
+
+def stack_materials(materials: Sequence[Material], conductivity: Sequence[int]) -> MaterialArrays:
+    """Tables of all materials, each with the number of its curve of conductivity."""
+    return MaterialArrays(
+        pointer([m.capacity_left.size for m in materials]),
+        np.concatenate([m.temperature for m in materials]),
+        np.concatenate([m.enthalpy for m in materials]),
+        np.concatenate([m.capacity_left for m in materials]),
+        np.concatenate([m.capacity_right for m in materials]),
+        np.array(conductivity, np.int64),
+        np.array([min(m.capacity_left.min(), m.capacity_right.min()) for m in materials]),
+    )
+
+
+def stack_faces(faces: Sequence[Any], mat: IntArray) -> FaceArrays:
+    """Faces with the shape factor of both half cells in series, and which have a contact or two materials."""
+    a, b, area, sa, sb, contact = faces
+    with np.errstate(divide="ignore"):  # two lumped cells: their face is layered and does not use it
+        s = 1.0 / (1.0 / sa + 1.0 / sb)
+    layered = np.flatnonzero((contact >= 0) | (mat[a] != mat[b])).astype(np.int64)
+    return FaceArrays(a, b, area, sa, sb, contact, s, layered)
+
+
+def stack_curves(curves: Sequence[tuple[FloatArray, FloatArray]], contacts: Sequence[Sequence[int]]) -> CurveArrays:
+    """Curves, and which of them each state of each contact has."""
+    none = np.zeros(0)
+    return CurveArrays(
+        pointer([t.size for t, _ in curves]),
+        np.concatenate([none, *(t for t, _ in curves)]),
+        np.concatenate([none, *(v for _, v in curves)]),
+        pointer([len(c) for c in contacts]),
+        np.array([i for c in contacts for i in c], np.int64),
+    )
