@@ -70,6 +70,10 @@ class SegmentAnswer:
     """Hottest temperature anywhere in it [K]."""
     solidus_margin: float
     """Solidus of the metal less `peak` [K]."""
+    scale: float | None = None
+    """At its hottest place at the end of the hold [m]; None: a metal or surface that does not scale as iron does."""
+    sensitising_time: float | None = None
+    """In the range where plain austenitic steel sensitises, cooling included [s]; None: another metal."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,6 +103,8 @@ class JointAnswer:
     hold [s]."""
     time_error: float
     """Numerical error of `passes_target`: time step and grid [s]."""
+    flux_life: float | None = None
+    """For how long the flux is trusted [s]; None: nobody gives a figure."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -271,6 +277,65 @@ class FurnaceRow:
 
 
 @dataclass(frozen=True, slots=True)
+class Ceiling:
+    """A limit on the end of the hold."""
+
+    name: str
+    """``flux``, ``solidus``, ``zinc``, ``scale`` or ``sensitisation``."""
+    latest: float
+    """Latest end of the hold, from the start of the program [s]."""
+    reason: str
+    remedy: str
+    """What would lift it."""
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """When the hold may end: not before `earliest`, not after any ceiling."""
+
+    earliest: float | None
+    """Long enough whatever the inputs, as sure as was asked for [s] from the start; None: a joint never gets there."""
+    nominal: float | None
+    """Long enough with every input at its use value [s] from the start."""
+    ceilings: tuple[Ceiling, ...]
+    """Lowest first."""
+
+    @property
+    def violated(self) -> tuple[Ceiling, ...]:
+        """The ceilings that lie below the floor; all of them when there is no floor."""
+        return tuple(c for c in self.ceilings if self.earliest is None or c.latest < self.earliest)
+
+    @property
+    def works(self) -> bool:
+        """Whether some hold is long enough and short enough."""
+        return self.earliest is not None and not self.violated
+
+    @property
+    def message(self) -> str:
+        """What is the matter, a sentence; empty where a hold works."""
+        if self.works:
+            return ""
+        if self.earliest is None:
+            return "No hold works at this set-point: a joint never comes to its target."
+        reasons = "; ".join(dict.fromkeys(c.reason for c in self.violated))
+        if self.nominal is not None and self.nominal <= min(c.latest for c in self.violated):
+            head = "No hold at this set-point is both short enough and sure to be long enough"
+        else:
+            head = "No hold works at this set-point"
+        return f"{head}: before all joints are done, {reasons}."
+
+    @property
+    def remedy(self) -> str:
+        """What would work, a sentence; empty where a hold works."""
+        if self.works:
+            return ""
+        if self.earliest is None:
+            return "What would: a hotter set-point or a lower-melting filler."
+        return f"What would: {'; or '.join(dict.fromkeys(c.remedy for c in self.violated))}."
+
+
+@dataclass(frozen=True, slots=True)
 class Energy:
     """Where the heat went, from the start to the end of the recommended hold [J]."""
 
@@ -365,3 +430,5 @@ class Plan:
     """In how many heats a hold is enough; None: not told."""
     at_heat: tuple[JointAtHeat, ...] = ()
     """By joint; empty: not told."""
+    window: Window | None = None
+    """The recommended hold between floor and ceilings; None: not told."""

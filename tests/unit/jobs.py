@@ -68,6 +68,7 @@ def job(
     furnace: str = 'name = "ideal"',
     program: str = "",
     hold: str = "",
+    limits: str = "",
     filler: str = "BAg-7",
     flux: str = "FB3-C",
     gap: str = "0.1 mm",
@@ -75,6 +76,7 @@ def job(
 ) -> str:
     """The text of a job; by default a boss on a plate, both of steel."""
     head = f'title = "t"\nfidelity = "{fidelity}"\n[furnace]\n{furnace}\n[program]\n{program}\n[hold]\n{hold}\n'
+    head += f"[limits]\n{limits}\n"
     brazing = "[brazing]\n" + _keys({"filler": filler, "flux": flux, "gap": gap})
     return head + brazing + "".join(parts or (plate(), boss(), joint("boss", "plate")))
 

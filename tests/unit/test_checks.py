@@ -108,6 +108,9 @@ CASES = [
         (LIGHT, {"flux": "FB3-A", "program": 'ramp = "30 K/min"'}),
     ),
     ("flux-spent", (heavy("bright", "2 kg"), {"flux": "FB3-A"}), (heavy("oxidised", "1 kg"), {"flux": "FB3-A"})),
+    ("no-hold-works", (heavy("bright", "2 kg"), {"flux": "FB3-A"}), (heavy("oxidised", "1 kg"), {"flux": "FB3-A"})),
+    ("no-hold-works", (LIGHT, {"limits": 'flux = "5 min"'}), (LIGHT, {"limits": 'flux = "60 min"'})),
+    ("sensitised", (of("AISI 304"), {}), (LIGHT, {})),
     ("liquation", (LIGHT, {"filler": "BAg-20"}), (LIGHT, {"filler": "BAg-22"})),  # 89 K and 17 K wide
     (
         "liquation",  # 47 K wide: not if gone through in less than 5 min

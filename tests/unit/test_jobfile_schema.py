@@ -20,6 +20,7 @@ MODELS = [
     schema.Program,
     schema.ProgramStepInput,
     schema.HoldRule,
+    schema.LimitsInput,
     schema.Brazing,
     schema.Joint,
     *schema.SHAPES.values(),
@@ -30,7 +31,7 @@ MODELS = [
 def test_every_key_is_described_and_has_an_example(model: type[pydantic.BaseModel]) -> None:
     assert model.model_config["frozen"]
     assert model.model_config["extra"] == "forbid"
-    tables = {"program", "hold", "brazing", "segments", "joints"}
+    tables = {"program", "hold", "limits", "brazing", "segments", "joints"}
     for name, field in model.model_fields.items():
         assert field.description
         assert field.description.endswith(".")

@@ -1,79 +1,39 @@
-"""The hold between its floor and its ceilings, as a rule on temperature histories. Kelvin, seconds, metres."""
+"""Each limit on the end of a hold, from one temperature history. Kelvin, seconds, metres."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
 from brazesoak_solvers.constants import GAS_CONSTANT, ZERO_CELSIUS
 
-from ..answer import FloatArray
+from ..answer import Ceiling, FloatArray
+from .assumptions import PRACTICE, celsius
 
 SCALE_CONSTANT, SCALE_ENERGY = 6.1e-4, 169_452.0
 """Parabolic constant of scale on iron in air [m2/s] and activation energy [J/mol], for the square of the thickness.
-Source: Paidassi 1958, 700 to 1250 degC, from memory, to be confirmed; below 700 degC extrapolated."""
-SENSITISING = 500.0 + ZERO_CELSIUS, 800.0 + ZERO_CELSIUS
-"""Where plain austenitic stainless steel loses chromium at its grain boundaries [K]. Common practice, no source."""
+Source: Paidassi 1958, 700 to 1250 degC, from memory, to be confirmed; below 700 degC extrapolated. See
+`SCALE_UNCERTAINTY`."""
+SCALE_UNCERTAINTY = 2.0
+"""The thickness may be so many times more or less. Another recalled constant, 0.37 exp(-138 kJ/mol / RT) g2/(cm4 s) of
+oxygen taken up (Kofstad 1966, from memory), gives 1.3 times the thickness at 700 degC; alloyed steel scales less."""
+SCALE_SOURCE = (
+    "parabolic law of iron in air (Paidassi 1958, from memory, to be confirmed; extrapolated below 700 degC), good to "
+    f"a factor of {SCALE_UNCERTAINTY:.0f}"
+)
+SENSITISING = 425.0 + ZERO_CELSIUS, 815.0 + ZERO_CELSIUS
+"""Where plain austenitic stainless steel loses chromium at its grain boundaries [K]. Source: range read in an ASTM
+abstract and a brazing article, see the data of stainless 304."""
 
 
-@dataclass(frozen=True, slots=True)
-class Ceiling:
-    """A limit on the end of the hold."""
-
-    name: str
-    latest: float
-    """Latest end of the hold, from the start of the program [s]."""
-    reason: str
-    remedy: str
-    """What would lift it."""
-
-
-@dataclass(frozen=True, slots=True)
-class Window:
-    """When the hold may end: not before `earliest`, not after any ceiling."""
-
-    earliest: float | None
-    """[s] from the start; None: a joint never comes to its target."""
-    ceilings: tuple[Ceiling, ...]
-
-    @property
-    def violated(self) -> tuple[Ceiling, ...]:
-        """The ceilings that lie below the floor; all of them when there is no floor."""
-        return tuple(c for c in self.ceilings if self.earliest is None or c.latest < self.earliest)
-
-    @property
-    def works(self) -> bool:
-        """Whether some hold is long enough and short enough."""
-        return self.earliest is not None and not self.violated
-
-    @property
-    def message(self) -> str:
-        """What is the matter and what would work, in a sentence or two."""
-        if self.earliest is None:
-            return (
-                "No hold works at this set-point: a joint never reaches its target; set it hotter, or use a "
-                "lower-melting filler."
-            )
-        if not self.violated:
-            return "A hold works at this set-point."
-        reasons = "; ".join(f"{c.name}: {c.reason}" for c in self.violated)
-        remedies = "; ".join(dict.fromkeys(c.remedy for c in self.violated))
-        return f"No hold works at this set-point ({reasons}). What would: {remedies}."
-
-
-def floor(time: FloatArray, coldest: FloatArray, targets: Sequence[float], wanted: float) -> float | None:
+def floor(passed: Sequence[float | None], wanted: float) -> float | None:
     """When the slowest joint has been at its target for the `wanted` time [s]; None if one never comes there.
 
-    Parameters
-    ----------
-    time : float64[n_time]              rising [s]
-    coldest : float64[n_joint, n_time]  coldest point of each joint [K]
+    passed : (float or None, ...)   when the coldest point of each joint passes its target [s], see `passing`
     """
-    passed = [passing(time, T, target) for T, target in zip(coldest, targets, strict=True)]
     found = [t for t in passed if t is not None]
-    return max(found) + wanted if len(found) == len(passed) else None
+    return max(found) + wanted if found and len(found) == len(passed) else None
 
 
 def passing(time: FloatArray, T: FloatArray, level: float) -> float | None:
@@ -88,43 +48,115 @@ def passing(time: FloatArray, T: FloatArray, level: float) -> float | None:
     return float(time[n - 1] + share * (time[n] - time[n - 1]))
 
 
+def spent_between(time: FloatArray, T: FloatArray, low: float, high: float) -> FloatArray:
+    """Time spent from `low` to `high` until each sample, T linear between them: float64[n_time] [s]."""
+    bottom, top = np.minimum(T[:-1], T[1:]), np.maximum(T[:-1], T[1:])
+    rise = top - bottom
+    inside = np.maximum(np.minimum(top, high) - np.maximum(bottom, low), 0.0)
+    level = ((low <= bottom) & (top <= high)).astype(float)  # of a stretch without rise
+    share = np.where(rise > 0.0, inside / np.where(rise > 0.0, rise, 1.0), level)
+    return np.concatenate(([0.0], np.cumsum(np.diff(time) * share)))
+
+
 def time_between(time: FloatArray, T: FloatArray, low: float, high: float) -> float:
     """Time spent from `low` to `high` [s], linear between samples."""
-    total = 0.0
-    for dt, a, b in zip(np.diff(time), T[:-1], T[1:], strict=True):
-        bottom, top = min(a, b), max(a, b)
-        if top == bottom:
-            total += float(dt) if low <= a <= high else 0.0
-        else:
-            total += float(dt) * max(min(top, high) - max(bottom, low), 0.0) / float(top - bottom)
-    return total
+    return float(spent_between(time, T, low, high)[-1])
+
+
+def scale_squared(time: FloatArray, T: FloatArray) -> FloatArray:
+    """Square of the thickness of scale on bare steel in air at each sample: float64[n_time] [m2].
+
+    It grows at k(T), by the trapezoidal rule: the samples must be close enough for k to be nearly straight between
+    them (5 K: 0.02 %).
+    """
+    k = SCALE_CONSTANT * np.exp(-SCALE_ENERGY / (GAS_CONSTANT * T))
+    return np.concatenate(([0.0], np.cumsum(0.5 * (k[:-1] + k[1:]) * np.diff(time))))
 
 
 def scale_thickness(time: FloatArray, T: FloatArray) -> float:
-    """Scale on bare steel in air [m]: the square of the thickness grows at k(T), by the trapezoidal rule.
-
-    The samples must be close enough for k to be nearly straight between them (5 K: 0.02 %).
-    """
-    k = SCALE_CONSTANT * np.exp(-SCALE_ENERGY / (GAS_CONSTANT * T))
-    return float(np.sqrt(np.trapezoid(k, time)))
+    """Scale on bare steel in air at the last sample [m], see `scale_squared`."""
+    return float(np.sqrt(scale_squared(time, T)[-1]))
 
 
-def flux_ceiling(time: FloatArray, hottest: FloatArray, counted_from: float, life: float) -> Ceiling | None:
-    """The flux of a joint is spent `life` seconds after its hottest point [K] passes `counted_from`; None: never."""
+def flux_ceiling(
+    time: FloatArray, hottest: FloatArray, counted_from: float, life: float, joint: str, source: str
+) -> Ceiling | None:
+    """The flux of a joint is spent `life` seconds after its hottest point passes `counted_from`; None: never there."""
     began = passing(time, hottest, counted_from)
-    return None if began is None else flux_spent(began, life)
+    if began is None:
+        return None
+    return Ceiling(
+        "flux",
+        began + life,
+        f'the flux of "{joint}" is spent {life / 60.0:.0f} min after {celsius(counted_from)}',
+        "a flux with a longer life, a lower-melting filler, darker surfaces, a hotter set-point or a faster ramp",
+        source,
+    )
 
 
-def flux_spent(began: float, life: float, joint: str = "") -> Ceiling:
-    """The flux, of a joint or of any, is spent `life` seconds after it `began` to work."""
-    reason = f"the flux{f' of {joint}' if joint else ''} is spent after {life / 60.0:.0f} min"
-    return Ceiling("flux", began + life, reason, "another flux, a faster ramp or a darker surface")
-
-
-def solidus_ceiling(time: FloatArray, hottest: FloatArray, solidus: float, margin: float) -> Ceiling | None:
+def solidus_ceiling(
+    time: FloatArray, hottest: FloatArray, solidus: float, margin: float, segment: str
+) -> Ceiling | None:
     """A segment may not come closer to its solidus than `margin` [K]; None if it never does."""
     reached = passing(time, hottest, solidus - margin)
     if reached is None:
         return None
-    return Ceiling("solidus", reached, f"a segment comes within {margin:.0f} K of melting",
-                   "a lower set-point or a lower-melting filler")  # fmt: skip
+    return Ceiling(
+        "solidus",
+        reached,
+        f'"{segment}" comes within {margin:.0f} K of melting',
+        "a lower set-point or a lower-melting filler",
+        PRACTICE,
+    )
+
+
+def zinc_ceiling(time: FloatArray, coldest: FloatArray, liquidus: float, most: float, joint: str) -> Ceiling | None:
+    """Brass at a joint loses zinc when the filler has been liquid for longer than `most` [s]."""
+    molten = passing(time, coldest, liquidus)
+    if molten is None:
+        return None
+    return Ceiling(
+        "zinc",
+        molten + most,
+        f'the brass at "{joint}" loses zinc {most / 60.0:.0f} min after the filler is liquid',
+        "less superheat, parts evened out below the solidus first, or a lower-melting filler",
+        PRACTICE,
+    )
+
+
+def scale_ceiling(time: FloatArray, hottest: FloatArray, end: float, most: float, segment: str) -> Ceiling | None:
+    """Scale on bare steel may not grow thicker than `most` [m], cooling included; None if it does not.
+
+    end : float     of the hold [s]; what comes after it in the history is the cooling
+    """
+    latest = _latest(time, scale_squared(time, hottest), end, most * most)
+    if latest is None:
+        return None
+    return Ceiling(
+        "scale",
+        latest,
+        f'the scale on "{segment}" grows beyond {most * 1e3:.2g} mm',
+        "flux or stop-off on the bare steel, a lower set-point, a lower-melting filler or a faster ramp",
+        SCALE_SOURCE,
+    )
+
+
+def sensitising_ceiling(time: FloatArray, hottest: FloatArray, end: float, most: float, segment: str) -> Ceiling | None:
+    """Plain austenitic steel may not be in its sensitising range for longer than `most` [s], cooling included."""
+    latest = _latest(time, spent_between(time, hottest, *SENSITISING), end, most)
+    if latest is None:
+        return None
+    low, high = (celsius(T) for T in SENSITISING)
+    return Ceiling(
+        "sensitisation",
+        latest,
+        f'"{segment}" is between {low} and {high} for more than {most / 60.0:.0f} min',
+        "a low-carbon or stabilised grade (304L, 316L, 321, 347), darker surfaces or a faster ramp",
+        "range: the data of stainless 304; minutes: the job file",
+    )
+
+
+def _latest(time: FloatArray, sum_: FloatArray, end: float, most: float) -> float | None:
+    """When a rising sum leaves just what the cooling after `end` adds until it is `most`; None: it is never so much."""
+    cooling = float(sum_[-1] - np.interp(end, time, sum_))
+    return passing(time, sum_, max(most - cooling, 0.0)) if sum_[-1] >= most else None

@@ -5,10 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from ..answer import Plan
+from ..answer import Plan, Window
 from ..errors import InputError, SimulationError
-from .ceilings import Ceiling, Window, scale_thickness
-from .limits import load_ceilings
 from .plan import make_plan
 from .prepared import prepare
 from .settings import BELOW_SOLIDUS, SET_POINT_BAND
@@ -23,8 +21,6 @@ ABOVE_LIQUIDUS = range(30, 121, 10)
 """Set-points tried, above the highest liquidus [K]."""
 NOT_SURE = ("may-never-reach", "confidence-not-reached")
 """Warnings with which a set-point is not recommended."""
-SCALING = ("carbon steel", "alloy steel", "tool steel", "cast iron")
-"""Families whose scale the law of iron tells; stainless grades scale far less."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,10 +29,18 @@ class Point:
 
     set_point: float
     plan: Plan | None
-    window: Window | None
-    scale: float | None
-    """At the hottest place of a steel segment, at the end of the hold [m]; None: no steel."""
     why: str
+
+    @property
+    def window(self) -> Window | None:
+        """When the hold may end."""
+        return self.plan.window if self.plan else None
+
+    @property
+    def scale(self) -> float | None:
+        """Thickest scale on a steel segment at the end of the hold [m]; None: no steel."""
+        segments = self.plan.segments if self.plan else ()
+        return max((s.scale for s in segments if s.scale is not None), default=None)
 
     @property
     def works(self) -> bool:
@@ -82,31 +86,16 @@ def _point(read: ReadJob, library: Library, assembly: Assembly, set_point: float
     tried = replace(read, job=read.job.model_copy(update={"program": program}))
     lowest = min(s.metal.solidus.value for s in assembly.segments)
     if set_point > lowest - BELOW_SOLIDUS + 1e-6:
-        return Point(set_point, None, None, None, f"less than {BELOW_SOLIDUS:.0f} K below a solidus")
+        return Point(set_point, None, f"less than {BELOW_SOLIDUS:.0f} K below a solidus")
     try:
         plan = make_plan(tried, library, fidelity=fidelity)
     except (InputError, SimulationError) as error:
-        return Point(set_point, None, None, None, str(error))
-    window = Window(plan.hold_end, _ceilings(plan, assembly))
+        return Point(set_point, None, str(error))
+    broken = plan.window.violated if plan.window else ()
     unsure = ["too close to the liquidus: some heats never get there"] if _may_fail(plan) else []
-    why = "; ".join(dict.fromkeys([*unsure, *(f"{c.name}: {c.reason}" for c in window.violated)]))
-    return Point(set_point, plan, window, _scale(plan, assembly), why)
+    return Point(set_point, plan, "; ".join(dict.fromkeys([*unsure, *(f"{c.name}: {c.reason}" for c in broken)])))
 
 
 def _may_fail(plan: Plan) -> bool:
     """Whether a joint never comes to its target in some heat that must be reckoned with."""
     return any(w.code in NOT_SURE for w in plan.warnings)
-
-
-def _ceilings(plan: Plan, assembly: Assembly) -> tuple[Ceiling, ...]:
-    """Flux, zinc and solidus of every joint and segment."""
-    began = [plan.hold_end - a.flux_time for a in plan.joints]
-    h = plan.histories
-    return load_ceilings(assembly, began, [a.passes_liquidus for a in plan.joints], h.time, h.segment_hottest)
-
-
-def _scale(plan: Plan, assembly: Assembly) -> float | None:
-    h = plan.histories
-    until = h.time <= plan.hold_end + 1e-6
-    steels = [n for n, s in enumerate(assembly.segments) if s.metal.family in SCALING]
-    return max((scale_thickness(h.time[until], h.segment_hottest[n][until]) for n in steels), default=None)

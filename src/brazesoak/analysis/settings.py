@@ -12,6 +12,7 @@ from ..parts.assembly import Assembly, Joint, Segment
 from ..thermal.furnace import Chamber, Layer, Lining, Profile, Stage, Surroundings, profile
 from .assumptions import PRACTICE, celsius, default_figures, in_layers, silent, unused_figures
 from .hold import LEAST_BELOW_SET_POINT, target_temperature
+from .limits import Limits, limits_note
 
 if TYPE_CHECKING:
     from ..jobfile.read import ReadJob
@@ -51,6 +52,7 @@ class Settings:
     uniformity: tuple[float, float]
     uniformity_source: str
     price_per_kwh: float | None
+    limits: Limits
     assumptions: tuple[Assumption, ...]
 
 
@@ -70,6 +72,10 @@ def settle(read: ReadJob, assembly: Assembly, furnace: Furnace) -> Settings:
     notes = [*silent(job, OPEN_BELOW), *unused_figures(job.furnace, furnace), *default_figures(job.furnace, furnace)]
     if job.program.set_point is None:
         notes.append(Assumption("set-point", celsius(set_point), f"{reason} ({PRACTICE})"))
+    allowed = job.limits
+    limits = Limits(allowed.flux, allowed.zinc, allowed.scale, allowed.sensitisation, BELOW_SOLIDUS)
+    if (note := limits_note(allowed.model_fields_set, limits, assembly)) is not None:
+        notes.append(note)
     targets = _targets(read, assembly, set_point, notes)
     stages = _stages(read, furnace, set_point, notes)
     hot = job.program.loading == "hot"
@@ -97,6 +103,7 @@ def settle(read: ReadJob, assembly: Assembly, furnace: Furnace) -> Settings:
         uniformity=(furnace.uniformity.low, furnace.uniformity.high) if even is None else (-even, even),
         uniformity_source=furnace.uniformity.source if even is None else "the job file",
         price_per_kwh=job.furnace.price_per_kwh,
+        limits=limits,
         assumptions=tuple(notes),
     )
 

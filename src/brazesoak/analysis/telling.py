@@ -13,10 +13,11 @@ from ..bridge.simulate import Simulation
 from ..thermal.model import ThermalModel
 from . import advice, checks, rules
 from .assumptions import modelling
-from .ceilings import passing
+from .ceilings import floor, passing
 from .fidelity import MainRun, needed, nominal, ruling, title
 from .hold import MINUTE, time_above
 from .joint_at_heat import joints_at_heat
+from .limits import Heat, scale_at_end, sensitising_time, window
 from .percentiles import Sample, what_to_measure
 from .prepared import Prepared
 from .settings import Settings
@@ -56,6 +57,7 @@ def tell(read: ReadJob, prepared: Prepared, computed: Computed) -> answer.Plan:
     joints = _joints(prepared, run, computed.main.errors)
     segments = _segments(prepared, model, run)
     at_heat = joints_at_heat(assembly, s.targets, prepared.clearances)
+    allowed = window(assembly, s.limits, Heat.of(run), run.hold_end, floor([p.target for p in run.joints], s.wanted))
     undeclared = prepared.placement.undeclared if isinstance(prepared.placement, Placement) else ()
     notices = checks.check_plan(
         checks.Case(
@@ -70,6 +72,7 @@ def tell(read: ReadJob, prepared: Prepared, computed: Computed) -> answer.Plan:
             spread,
             undeclared,
             computed.sampled.never,
+            allowed,
         )
     )
     # One long list of keywords: to share it out over functions would only hide what the answer is made of.
@@ -124,6 +127,7 @@ def tell(read: ReadJob, prepared: Prepared, computed: Computed) -> answer.Plan:
             what_to_measure(spread.drivers[0].name) if spread.drivers else "",
         ),
         at_heat=at_heat,
+        window=allowed,
     )
 
 
@@ -162,6 +166,7 @@ def _joints(prepared: Prepared, run: Simulation, errors: tuple[float, ...]) -> t
                 # The flux is spent where the joint is hottest.
                 flux_time=_time_above(run, run.warm[n], j.flux.clock_from),
                 time_error=errors[n],
+                flux_life=prepared.settings.limits.flux_life(j)[0],
             )
         )
     return tuple(found)
@@ -190,6 +195,8 @@ def _segments(prepared: Prepared, model: ThermalModel, run: Simulation) -> tuple
                 passes_liquidus=run.bodies[i][1],
                 peak=peak,
                 solidus_margin=s.metal.solidus.value - peak,
+                scale=scale_at_end(s, run.time, run.hottest[i], run.hold_end),
+                sensitising_time=sensitising_time(s, run.time, run.hottest[i]),
             )
         )
     return tuple(found)

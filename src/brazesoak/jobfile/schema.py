@@ -131,6 +131,22 @@ class HoldRule(_Table):
         return samples
 
 
+class LimitsInput(_Table):
+    """What ends a hold at the latest; common practice, no source, where the job does not say."""
+
+    flux: q.Time | None = _optional(
+        "How long the flux lasts where it is hot, from a trial or its data sheet; if left out, the library's figure.",
+        "45 min",
+    )
+    zinc: q.Time = _default("20 min", "Longest that brass may lie under liquid filler.")
+    scale: q.Gap = _default("0.1 mm", "Thickest scale allowed on bare steel (chosen here, no source).")
+    sensitisation: q.Time | None = _optional(
+        "Longest that plain austenitic stainless may be between 425 and 815 degC; no limit if left out. Set it where "
+        "the part will stand wet.",
+        "10 min",
+    )
+
+
 class Brazing(_Table):
     """Filler, flux and gap of every joint that does not say otherwise."""
 
@@ -310,6 +326,7 @@ class Job(_Table):
     furnace: FurnaceChoice = Field(description="The furnace.", examples=[{"name": "ideal"}])
     program: Program = Field(default_factory=Program, description="Set-point, ramp and steps.")
     hold: HoldRule = Field(default_factory=HoldRule, description="When the hold is long enough.")
+    limits: LimitsInput = Field(default_factory=LimitsInput, description="What ends a hold at the latest.")
     brazing: Brazing = Field(default_factory=Brazing, description="Filler, flux and gap for all joints.")
     segments: tuple[Segment, ...] = Field(
         alias="segment", min_length=2, description="The segments, each in its own [[segment]] table."

@@ -10,7 +10,7 @@ import json
 import math
 from typing import Any
 
-from brazesoak.answer import Chances, FidelityRow, JointAnswer, Plan, SegmentAnswer
+from brazesoak.answer import Chances, FidelityRow, JointAnswer, Plan, SegmentAnswer, Window
 from brazesoak.errors import SimulationError
 from brazesoak.report.at_heat import at_heat_json
 from brazesoak.report.format import celsius, in_minutes, ramp_per_minute
@@ -35,6 +35,7 @@ def plan_json(plan: Plan) -> dict[str, Any]:
         "segments": [_segment(segment) for segment in plan.segments],
         "joints": [_joint(joint, dict(plan.filler_amounts)) for joint in plan.joints],
         "joints_at_heat": [at_heat_json(joint) for joint in plan.at_heat],
+        "limits": None if plan.window is None else _limits(plan.window),
         "program": _program(plan),
         "drivers": _drivers(plan),
         "chances": None if plan.chances is None else _chances(plan.chances),
@@ -106,6 +107,8 @@ def _segment(segment: SegmentAnswer) -> dict[str, Any]:
         "passes_liquidus_min": _minutes(segment.passes_liquidus),
         "peak_C": _celsius(segment.peak),
         "solidus_margin_K": _number(segment.solidus_margin),
+        "scale_um": None if segment.scale is None else _number(segment.scale * 1e6),
+        "sensitising_time_min": _minutes(segment.sensitising_time),
     }
 
 
@@ -129,6 +132,28 @@ def _joint(joint: JointAnswer, amounts: dict[str, float]) -> dict[str, Any]:
         "time_between_solidus_and_liquidus_min": _minutes(joint.time_between_solidus_and_liquidus),
         "flux_time_min": _minutes(joint.flux_time),
         "time_error_min": _minutes(joint.time_error),
+        "flux_life_min": _minutes(joint.flux_life),
+    }
+
+
+def _limits(window: Window) -> dict[str, Any]:
+    return {
+        "works": window.works,
+        "message": window.message,
+        "remedy": window.remedy,
+        "earliest_min": _minutes(window.earliest),
+        "nominal_min": _minutes(window.nominal),
+        "ceilings": [
+            {
+                "name": c.name,
+                "latest_min": _minutes(c.latest),
+                "violated": c in window.violated,
+                "reason": c.reason,
+                "remedy": c.remedy,
+                "source": c.source,
+            }
+            for c in window.ceilings
+        ],
     }
 
 

@@ -50,5 +50,7 @@ def _advice(found: SetPoints) -> str:
             f"Recommended: {fmt.temperature_text(plan.set_point)} with a hold of {fmt.minutes(plan.hold_time)}, the "
             f"shortest heat in the trade's band under all limits. Computed as {plan.fidelity}."
         )
-    messages = dict.fromkeys(p.window.message if p.window else p.why for p in found.points)
+    messages = dict.fromkeys(
+        f"{p.window.message} {p.window.remedy}" if p.window and not p.window.works else p.why for p in found.points
+    )
     return "No set-point in the trade's band works. " + " ".join(messages)

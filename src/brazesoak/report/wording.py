@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from brazesoak.answer import Notice, Percentile, Plan, ProgramStep
+from brazesoak.answer import JointAnswer, Notice, Percentile, Plan, ProgramStep
 from brazesoak.report import format as fmt
 
 DEFERRAL = "Safety data sheets, local codes and licensed practice come before this page."
@@ -67,7 +67,9 @@ def hold(plan: Plan) -> str:
 def hold_sentence(plan: Plan) -> str:
     """The hold and from when it is counted."""
     if plan.hold_time > 0.0:
-        return f"{hold(plan)}, counted from when {clock_event(plan)}"
+        broken = plan.window is not None and not plan.window.works
+        limit = "; this breaks a limit, see the warnings" if broken else ""
+        return f"{hold(plan)}, counted from when {clock_event(plan)}{limit}"
     return f"none: every joint has had its time when {clock_event(plan)}; switch off then"
 
 
@@ -212,5 +214,11 @@ def flux_sentence(plan: Plan) -> str:
     time = fmt.minutes(longest.flux_time)
     return (
         f"The flux works longest at {longest.name} ({longest.flux}): {time} to the end of the hold, counted at the "
-        "hottest point of the joint."
+        f"hottest point of the joint; {_flux_life(longest)}."
     )
+
+
+def _flux_life(joint: JointAnswer) -> str:
+    if joint.flux_life is None:
+        return "no life of this flux is published or known: try it on scrap for that long"
+    return f"it is trusted for {fmt.minutes(joint.flux_life)} there"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ...answer import Notice
-from . import fluxes, furnaces, joints, metals, parts
+from . import fluxes, furnaces, joints, limits, metals, parts
 from .case import Case
 from .parts import biot
 
@@ -14,10 +14,10 @@ def check_plan(case: Case) -> tuple[Notice, ...]:
     """Every notice on a plan, the gravest kind first, each once."""
     checks = (
         metals.not_in_air, metals.cadmium, parts.sealed, metals.phosphorus, metals.brass_on_brass, metals.near_solidus,
-        joints.set_point_band, fluxes.working_range, fluxes.metals, fluxes.use, fluxes.life, joints.liquation,
-        joints.gaps, joints.cooling_strain, metals.transformation, joints.long_at_heat, furnaces.never,
-        furnaces.not_sure, parts.inner_gradients, parts.far_ends, parts.undeclared, furnaces.too_large,
-        furnaces.ramp_not_followed,
+        limits.no_hold, joints.set_point_band, fluxes.working_range, fluxes.metals, fluxes.use, fluxes.life,
+        joints.liquation, joints.gaps, joints.cooling_strain, metals.transformation, joints.long_at_heat,
+        limits.sensitised, furnaces.never, furnaces.not_sure, parts.inner_gradients, parts.far_ends, parts.undeclared,
+        furnaces.too_large, furnaces.ramp_not_followed,
     )  # fmt: skip
     found = [notice for check in checks for notice in check(case)]
     return tuple(dict.fromkeys(found))

@@ -6,7 +6,7 @@ from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeVar
 
-from ...answer import JointAnswer, SegmentAnswer
+from ...answer import JointAnswer, SegmentAnswer, Window
 from ...bridge.simulate import Simulation
 from ...parts.assembly import Assembly, Joint, Segment
 from ...thermal.model import ThermalModel
@@ -37,6 +37,7 @@ class Case:
     """Segments that touch without a joint, and the area [m2]."""
     never: float = 0.0
     """Share of heats like this in which a joint never comes to its target."""
+    window: Window | None = None
 
     @property
     def sides(self) -> Iterator[tuple[Joint, Segment]]:

@@ -74,13 +74,13 @@ def life(case: Case) -> Iterator[Notice]:
     """A flux that is hot for longer than it is trusted."""
     found = []
     for j, a in case.answered:
-        stop, warn = j.flux.stop_after, j.flux.warn_after
-        limit = stop if stop and a.flux_time > stop else warn
+        stop, source = case.settings.limits.flux_life(j)
+        warn = j.flux.warn_after if case.settings.limits.flux is None else None
+        limit = stop if stop is not None and a.flux_time > stop else warn
         if limit is not None and a.flux_time > limit:
-            found.append(((j.flux.id, limit), (j, a.flux_time / 60.0)))
-    for (_, limit), joints in gathered(found).items():
+            found.append(((j.flux.id, limit, limit == stop, source), (j, a.flux_time / 60.0)))
+    for (_, limit, spent, source), joints in gathered(found).items():
         flux, names = joints[0][0].flux, [j.name for j, _ in joints]
-        spent = limit == flux.stop_after
         where = "its hottest point" if is_one(names) else "their hottest points"
         yield Notice(
             "flux-spent" if spent else "flux-long",
@@ -89,7 +89,7 @@ def life(case: Case) -> Iterator[Notice]:
             f"there, and a {'spent' if spent else 'tired'} flux lets the faces oxidise.",
             f"Darken bright parts, heat faster above {celsius(flux.clock_from)}, {_other_flux(flux.stop_after)}; "
             "try it on scrap.",
-            flux.clock_source,
+            source,
         )
 
 

@@ -24,8 +24,6 @@ FIT = "Fit the parts to that range at brazing temperature; different metals open
 BRITTLE = {"carbide", "cast iron"}
 STRAIN, BRITTLE_STRAIN = 5e-3, 1e-3
 """Difference of shrinkage that is warned of, and where one side is brittle. Chosen here, no source."""
-LONG_AT_HEAT = 20 * 60.0
-"""Above the liquidus longer than this, zinc loss and erosion matter [s]. Common practice, no source."""
 
 
 def set_point_band(case: Case) -> Iterator[Notice]:
@@ -136,7 +134,7 @@ def long_at_heat(case: Case) -> Iterator[Notice]:
     for j, a in case.answered:
         zinc = any(case.assembly.segments[i].metal.zinc_bearing for i in j.segments)
         above = 0.0 if a.passes_liquidus is None else case.run.hold_end - a.passes_liquidus
-        if zinc and above > LONG_AT_HEAT:
+        if zinc and above > case.settings.limits.zinc:
             found.append((j.name, above / 60.0))
     if found:
         names = [name for name, _ in found]

@@ -1,0 +1,36 @@
+"""Whether some hold is both long enough and short enough, and what a long heat does to plain stainless steel."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from ...answer import Notice
+from ..assumptions import celsius
+from ..ceilings import SENSITISING
+from .case import Case, is_one, quoted, span
+
+SENSITISED_AFTER = 10 * 60.0
+"""In the sensitising range longer than this, plain austenitic steel is warned of [s]: minutes at 0.06 to 0.08 % carbon,
+from memory."""
+
+
+def no_hold(case: Case) -> Iterator[Notice]:
+    """The floor of the hold lies above a ceiling."""
+    if case.window is not None and not case.window.works:
+        sources = dict.fromkeys(c.source for c in case.window.violated)
+        yield Notice("no-hold-works", case.window.message, case.window.remedy, "; ".join(sources))
+
+
+def sensitised(case: Case) -> Iterator[Notice]:
+    """Plain austenitic steel for long in the range where it loses its resistance to corrosion."""
+    times = {s.name: s.sensitising_time for s in case.segments if s.sensitising_time is not None}
+    found = {name: time / 60.0 for name, time in times.items() if time > SENSITISED_AFTER}
+    if found:
+        low, high = (celsius(T) for T in SENSITISING)
+        yield Notice(
+            "sensitised",
+            f"{quoted(found)} {'is' if is_one(found) else 'are'} between {low} and {high} for {span(found.values())} "
+            "min; plain grades lose their resistance to corrosion there within minutes to an hour.",
+            "Of no matter where the part stays dry; else take a low-carbon or stabilised grade (304L, 316L, 321, 347).",
+            "range: the data of stainless 304; minutes: from memory",
+        )
