@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,14 +16,10 @@ class Signals(NamedTuple):
 
     ambient : float64[n_ambient]     temperature of each prescribed surroundings [K]
     source : float64[n_cell] or [0]  heat generated in each cell [W]; empty: none
-    target : float64[n_thermostat]   what each thermostat aims at [K]
-    feed : float64[n_thermostat]     power given at zero deviation [W]
     """
 
     ambient: FloatArray
     source: FloatArray
-    target: FloatArray
-    feed: FloatArray
 
 
 class MaterialArrays(NamedTuple):
@@ -81,13 +77,13 @@ class CurveArrays(NamedTuple):
     contact_curve: IntArray
 
 
-class ThermostatArrays(NamedTuple):
-    """Thermostats: heated cell, sensed cell, gain [W/K], maximum [W]."""
+class ControlArrays(NamedTuple):
+    """Controllers, and their targets one after another: from time t [s] on v [K], rising by slope [K/s]."""
 
-    cell: IntArray
-    sensed: IntArray
-    gain: FloatArray
-    maximum: FloatArray
+    row: Any  # a record array, see `controllers.ROW`
+    t: FloatArray
+    v: FloatArray
+    slope: FloatArray
 
 
 class SignalArrays(NamedTuple):
@@ -96,7 +92,7 @@ class SignalArrays(NamedTuple):
     A signal that is asked of Python instead has a table too, which is then not looked at.
 
     ptr : int64[n_table + 1];  t, v : float64   times [s], not decreasing, and values; two equal times make a jump
-    ambient, target, feed : int64               table of each prescribed surroundings and of each thermostat
+    ambient : int64                             table of each prescribed surroundings
     source_cell, source : int64[n_source]       cells with a source and the table of each
     source_share : float64[n_source]            what the table is multiplied by
     """
@@ -105,8 +101,6 @@ class SignalArrays(NamedTuple):
     t: FloatArray
     v: FloatArray
     ambient: IntArray
-    target: IntArray
-    feed: IntArray
     source_cell: IntArray
     source: IntArray
     source_share: FloatArray
@@ -139,9 +133,10 @@ class Arrays(NamedTuple):
     f: FaceArrays
     b: BoundaryArrays
     u: CurveArrays
-    th: ThermostatArrays
+    c: ControlArrays
     x: ExchangeArrays
     s: SignalArrays
     env_cell: IntArray  # cell that is the surroundings; negative: prescribed, -1 the first
     border: IntArray  # per cell: place among the border cells, or -1
     bcell: IntArray  # border cells
+    n_heat: int  # cells that carry heat: all but the memory of controllers, which stands last

@@ -6,7 +6,7 @@ import numpy as np
 
 from . import linear
 from .arrays import FloatArray
-from .errors import ConvergenceError
+from .errors import ConvergenceError, ProblemError
 from .kernels.implicit import evaluate, implicit_stage
 from .kernels.properties import initial_state
 from .problem import Problem
@@ -22,8 +22,11 @@ def steady(problem: Problem, tolerance: float = 1e-10, time: float = 0.0) -> Flo
 
     Raises
     ------
+    ProblemError        a controller follows a program
     ConvergenceError    no rest was found: nothing ties the temperature down, or the properties are wild
     """
+    if problem.changes:
+        raise ProblemError("a controller that follows a program has no steady state; give it one target")
     P, n = own_arrays(problem), problem.n_cell
     W, Z = make_work(P, problem.initial)
     H, where, T = np.empty(n), np.zeros(n, np.int64), problem.initial.copy()

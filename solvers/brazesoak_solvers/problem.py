@@ -19,10 +19,10 @@ from .arrays import (
     FloatArray,
     IntArray,
     Signals,
-    ThermostatArrays,
 )
+from .controllers import Change, Controller, Layout, Target, lay_out
 from .errors import ProblemError
-from .materials import Material
+from .materials import Material, material
 from .mesh import Columns, Mesh
 from .packing import columns, stack_curves, stack_faces, stack_materials
 from .signals import Asked, Signal, SignalBook, Table, signals_of
@@ -42,10 +42,11 @@ class Problem:
     arrays : Arrays                 for the kernels
     initial : float64[n_cell]       initial temperature [K]
     breakpoints : float64[n]        times at which a signal has a kink or a jump [s]
-    contact_states : int64[n_contact]   state of each contact at the start
+    contact_states : int64[n]       state of each contact at the start, and then of what is discrete in controllers
     view_factors : float64[n_patch + 1, n_patch + 1] or None    between patches and walls, which are the last
     wall_emissivity : float
     asked : (Asked, ...)            signals that are functions; all others are tables of `arrays`
+    changes : (Change, ...)         corners of the programs of controllers
     """
 
     arrays: Arrays
@@ -55,6 +56,7 @@ class Problem:
     view_factors: FloatArray | None = None
     wall_emissivity: float = 1.0
     asked: tuple[Asked, ...] = ()
+    changes: tuple[Change, ...] = ()
 
     def signals(self, time: float) -> Signals:
         """What the outside does at a time [s]."""
@@ -79,7 +81,7 @@ class Graph:
     _boundary: list[Columns] = field(default_factory=list)
     _environments: list[int] = field(default_factory=list)
     _signals: SignalBook = field(default_factory=SignalBook)
-    _thermostats: list[tuple[int, int, float, float]] = field(default_factory=list)
+    _controllers: list[Controller] = field(default_factory=list)
     _exchange: tuple[FloatArray, int, float, int] | None = None
     _n: int = 0
 
@@ -159,7 +161,7 @@ class Graph:
 
     def ambient(self, temperature: Signal) -> int:
         """Add surroundings of prescribed temperature [K]."""
-        self._signals.add("ambient", temperature, absolute=True)
+        self._signals.add_ambient(temperature)
         self._environments.append(-1)
         return len(self._environments) - 1
 
@@ -254,23 +256,61 @@ class Graph:
         self._check_cells(where)
         self._signals.add_source(where, power)
 
-    def thermostat(
+    def controller(
         self,
         cell: int,
         sensed: int,
         *,
         gain: float,
         maximum: float,
-        target: Signal,
-        feed: Signal = 0.0,
-    ) -> None:
-        """Heat `cell` with feed + gain (target - temperature of `sensed`), between 0 and `maximum` [W]."""
-        self._check_cells(np.array([cell, sensed]))
-        if not (gain > 0.0 and maximum > 0.0):
-            raise ProblemError("a thermostat needs a positive gain and a positive maximum power")
-        self._signals.add("target", target, absolute=True)
-        self._signals.add("feed", feed)
-        self._thermostats.append((int(cell), int(sensed), gain, maximum))
+        target: Target,
+        integral_time: float = np.inf,
+        derivative_time: float = 0.0,
+        feed: Curve = 0.0,
+        holdback: float = np.inf,
+    ) -> int:
+        """Heat `cell` by the temperature of `sensed`, with at least nothing and at most `maximum` [W].
+
+        Power: feed + gain (e + z - derivative_time ds/dt), with deviation e = target - s and dz/dt = e/integral_time,
+        which stands still while the power is at the limit that z drives it to; s is filtered for ds/dt.
+
+        Parameters
+        ----------
+        gain, maximum : float           [W/K], [W]
+        target : Target                 a temperature [K], or the times [s] and temperatures of a program
+        integral_time, derivative_time : float      [s]; infinite and 0 for none
+        feed : Curve                    power given at no deviation [W] against the target [K]
+        holdback : float                the program waits while its target is so far above `sensed` [K]
+
+        Returns
+        -------
+        int     number of the controller
+        """
+        curve = self._curve(feed, "feed")
+        return self._control(
+            Controller(int(cell), int(sensed), maximum, target, holdback, gain, integral_time, derivative_time, curve)
+        )
+
+    def relay(
+        self,
+        cell: int,
+        sensed: int,
+        *,
+        maximum: float,
+        target: Target,
+        hysteresis: float,
+        holdback: float = np.inf,
+    ) -> int:
+        """Heat `cell` with `maximum` [W] or not at all: on at `hysteresis` [K] below the target, off at as much above.
+
+        Parameters and returns: as of `controller`.
+        """
+        return self._control(Controller(int(cell), int(sensed), maximum, target, holdback, hysteresis=hysteresis))
+
+    def _control(self, controller: Controller) -> int:
+        self._check_cells(np.array([controller.cell, controller.sensed]))
+        self._controllers.append(controller)
+        return len(self._controllers) - 1
 
     def problem(
         self,
@@ -278,7 +318,7 @@ class Graph:
         breakpoints: ArrayLike = (),
         contact_states: ArrayLike = 0,
     ) -> Problem:
-        """Check and lay out.
+        """Check and lay out. The memory of controllers stands behind the cells that were added.
 
         Parameters
         ----------
@@ -298,11 +338,15 @@ class Graph:
             raise ProblemError("a contact starts in a state that it does not have")
         F, _, eps, _ = self._exchange or (None, -1, 1.0, -1)
         times = np.union1d(np.asarray(breakpoints, float), self._signals.breakpoints())
-        return Problem(self._arrays(), start, times, states, F, eps, tuple(self._signals.asked))
+        control = lay_out(self._controllers, start, len(self._contacts))
+        start = np.concatenate([start, control.memory])
+        states = np.concatenate([states, np.array(control.states, np.int64)])
+        asked, changes = tuple(self._signals.asked), tuple(control.changes)
+        return Problem(self._arrays(control), start, times, states, F, eps, asked, changes)
 
     def _check_cells(self, cells: IntArray) -> None:
         if np.any(cells < 0) or np.any(cells >= self._n):
-            raise ProblemError("a surroundings, source or thermostat names a cell that was not added")
+            raise ProblemError("a surroundings, source or controller names a cell that was not added")
 
     def _curve(self, curve: Curve, name: str) -> int:
         if isinstance(curve, int | float | np.floating | np.integer):
@@ -316,39 +360,35 @@ class Graph:
         self._curves.append((t, v))
         return len(self._curves) - 1
 
-    def _arrays(self) -> Arrays:
-        V = np.concatenate([c[0] for c in self._cells])
-        mat = np.concatenate([c[1] for c in self._cells])
+    def _arrays(self, control: Layout) -> Arrays:
+        memory = len(control.memory)
+        V = np.concatenate([*(c[0] for c in self._cells), np.ones(memory)])
+        mat = np.concatenate([*(c[1] for c in self._cells), np.full(memory, len(self._materials), np.int64)])
+        materials, conductivity = self._materials, self._conductivity
+        if memory:
+            materials, conductivity = [*materials, material(1.0, 1.0)], [*conductivity, conductivity[0]]
         faces = columns(self._faces, 6, (0, 1, 5))
         bounds = columns(self._boundary, 10, (0, 3, 4, 7, 8, 9))
         prescribed = iter(range(-1, -len(self._environments) - 2, -1))
         env = np.array([next(prescribed) if c == -1 else c for c in self._environments], np.int64)
-        bcell = np.unique(
-            np.array(
-                [c for c in self._environments if c >= 0] + [c for t in self._thermostats for c in t[:2]], np.int64
-            )
-        )
-        border = np.full(self._n, -1, np.int64)
+        bcell = np.unique(np.concatenate([control.border, np.array(self._environments, np.int64)]))
+        bcell = bcell[bcell >= 0]
+        border = np.full(V.size, -1, np.int64)
         border[bcell] = np.arange(bcell.size)
-        th = self._thermostats
         return Arrays(
             V,
             mat,
-            stack_materials(self._materials, self._conductivity),
+            stack_materials(materials, conductivity),
             stack_faces(faces, mat),
             BoundaryArrays(*bounds),
             stack_curves(self._curves, self._contacts),
-            ThermostatArrays(
-                np.array([t[0] for t in th], np.int64),
-                np.array([t[1] for t in th], np.int64),
-                np.array([t[2] for t in th], float),
-                np.array([t[3] for t in th], float),
-            ),
+            control.arrays,
             self._exchange_arrays(),
             self._signals.arrays(),
             env,
             border,
             bcell,
+            self._n,
         )
 
     def _exchange_arrays(self) -> ExchangeArrays:

@@ -21,7 +21,7 @@ Table = tuple[ArrayLike, ArrayLike]
 Signal = float | Table | Callable[[float], float]
 """A constant, or times [s] and values between which it is linear (it holds its ends, and two equal times make a jump),
 or a function of time, which makes a march slower."""
-Name = Literal["ambient", "source", "target", "feed"]
+Name = Literal["ambient", "source"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,8 +53,7 @@ def signals_of(tables: SignalArrays, asked: Sequence[Asked], n_cell: int, time: 
 def new_signals(tables: SignalArrays, asked: Sequence[Asked], n_cell: int) -> Signals:
     """Arrays for the signals of a problem; none for sources where there are none."""
     sources = tables.source_cell.size > 0 or any(one.name == "source" for one in asked)
-    n = tables.target.size
-    return Signals(np.zeros(tables.ambient.size), np.zeros(n_cell if sources else 0), np.zeros(n), np.zeros(n))
+    return Signals(np.zeros(tables.ambient.size), np.zeros(n_cell if sources else 0))
 
 
 @dataclass
@@ -63,35 +62,32 @@ class SignalBook:
 
     asked: list[Asked] = field(default_factory=list)
     _tables: list[tuple[FloatArray, FloatArray]] = field(default_factory=list)
-    _follows: dict[Name, list[int]] = field(default_factory=lambda: {"ambient": [], "target": [], "feed": []})
+    _ambients: list[int] = field(default_factory=list)
     _sources: list[tuple[IntArray, FloatArray, int]] = field(default_factory=list)
 
-    def add(self, name: Literal["ambient", "target", "feed"], signal: Signal, absolute: bool = False) -> int:
-        """Add a signal and return its place among those of that name; an absolute temperature must be positive.
+    def add_ambient(self, temperature: Signal) -> None:
+        """Add a prescribed temperature [K].
 
         Raises
         ------
         ProblemError    values that are not finite, times that decrease, a temperature that is not absolute
         """
-        follows = self._follows[name]
-        if callable(signal):
-            self.asked.append(Asked(name, len(follows), signal))
-            follows.append(self._table(0.0, name))
-        else:
-            follows.append(self._table(signal, name, absolute))
-        return len(follows) - 1
+        if callable(temperature):
+            self.asked.append(Asked("ambient", len(self._ambients), temperature))
+            temperature = 1.0
+        self._ambients.append(self._add(read_table(temperature, "ambient", absolute=True)))
 
     def add_source(self, cells: IntArray, power: ArrayLike | Table | Callable[[float], ArrayLike]) -> None:
         """Add a source: a table, which holds for each cell, a function, or one value or one for each cell [W]."""
         if callable(power):
             self.asked.append(Asked("source", cells, power))
         elif isinstance(power, tuple):
-            self._sources.append((cells, np.ones(cells.size), self._table(power, "source")))
+            self._sources.append((cells, np.ones(cells.size), self._add(read_table(power, "source"))))
         else:
             share = np.broadcast_to(np.asarray(power, float), cells.shape)
             if not np.all(np.isfinite(share)):
                 raise ProblemError("source: must be finite")
-            self._sources.append((cells, share, self._table(1.0, "source")))
+            self._sources.append((cells, share, self._add(read_table(1.0, "source"))))
 
     def breakpoints(self) -> FloatArray:
         """Times at which a table has a kink or a jump [s]."""
@@ -100,29 +96,36 @@ class SignalBook:
     def arrays(self) -> SignalArrays:
         """Lay out for the kernels."""
         none, no = np.zeros(0), np.zeros(0, np.int64)
-        follows = {name: np.array(tables, np.int64) for name, tables in self._follows.items()}
         return SignalArrays(
             pointer([t.size for t, _ in self._tables]),
             np.concatenate([none, *(t for t, _ in self._tables)]),
             np.concatenate([none, *(v for _, v in self._tables)]),
-            follows["ambient"],
-            follows["target"],
-            follows["feed"],
+            np.array(self._ambients, np.int64),
             np.concatenate([no, *(cells for cells, _, _ in self._sources)]),
             np.concatenate([no, *(np.full(cells.size, table, np.int64) for cells, _, table in self._sources)]),
             np.concatenate([none, *(share for _, share, _ in self._sources)]),
         )
 
-    def _table(self, signal: float | Table, name: str, absolute: bool = False) -> int:
-        if isinstance(signal, tuple):
-            t, v = (np.atleast_1d(np.asarray(x, float)) for x in signal)
-        else:
-            t, v = np.zeros(1), np.array([float(signal)])
-        if t.shape != v.shape or t.ndim != 1 or t.size == 0 or np.any(np.diff(t) < 0.0):
-            raise ProblemError(f"{name}: needs as many values as times, and times that do not decrease")
-        if not (np.all(np.isfinite(t)) and np.all(np.isfinite(v))):
-            raise ProblemError(f"{name}: times and values must be finite")
-        if absolute and np.any(v <= 0.0):
-            raise ProblemError(f"{name}: temperatures are absolute and must be positive")
-        self._tables.append((t, v))
+    def _add(self, table: tuple[FloatArray, FloatArray]) -> int:
+        self._tables.append(table)
         return len(self._tables) - 1
+
+
+def read_table(signal: float | Table, name: str, absolute: bool = False) -> tuple[FloatArray, FloatArray]:
+    """Times and values of a constant or a table; `absolute` for temperatures, which must be positive.
+
+    Raises
+    ------
+    ProblemError    values that are not finite, times that decrease, a temperature that is not absolute
+    """
+    if isinstance(signal, tuple):
+        t, v = (np.atleast_1d(np.asarray(x, float)) for x in signal)
+    else:
+        t, v = np.zeros(1), np.array([float(signal)])
+    if t.shape != v.shape or t.ndim != 1 or t.size == 0 or np.any(np.diff(t) < 0.0):
+        raise ProblemError(f"{name}: needs as many values as times, and times that do not decrease")
+    if not (np.all(np.isfinite(t)) and np.all(np.isfinite(v))):
+        raise ProblemError(f"{name}: times and values must be finite")
+    if absolute and np.any(v <= 0.0):
+        raise ProblemError(f"{name}: temperatures are absolute and must be positive")
+    return t, v

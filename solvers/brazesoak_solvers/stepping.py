@@ -143,9 +143,9 @@ class _March:
         self.H, self.where = np.empty(n), np.zeros(n, np.int64)
         self.T = problem.initial.copy()
         initial_state(P.m, P.mat, self.T, self.H, self.where)
-        self.states = problem.contact_states.copy()
+        self.states = _states_at(problem)
         _check_switches(problem, switches)
-        self._await(switches)
+        self._await([*switches, *_corners(problem)])
         self.jumps = frozenset(float(t) for t in problem.breakpoints)
         self.grey = np.full(self.work.grey.size, np.inf)
         # Once with all arrays by themselves: the linear solver is laid out by the conductances at the start.
@@ -228,8 +228,8 @@ class _March:
         )  # fmt: skip
         if not ok or not np.isfinite(error):
             return None, worst, at
-        dt, error = float(dt), float(error)
-        before, after = float(P.V @ self.H), float(P.V @ H1)
+        dt, error, n = float(dt), float(error), P.n_heat
+        before, after = float(P.V[:n] @ self.H[:n]), float(P.V[:n] @ H1[:n])
         step = Step(
             self.problem, self.time, self.time + dt, heat, before, after, self.H, H1, self.F / P.V, F1 / P.V,
             T1, self.where.copy(), self.states, (), error, newton, lin,
@@ -280,6 +280,21 @@ class _March:
         self.slope = np.zeros_like(self.H)
         self.dt = min(dt, self.dt) if self.options.fixed is None else dt
         self.last_error = 1.0
+
+
+def _states_at(problem: Problem) -> IntArray:
+    """State of every contact and controller where a march begins; the piece of a program follows from its time."""
+    states = problem.contact_states.copy()
+    for c in problem.changes:
+        if c.level <= problem.initial[c.cell]:
+            states[c.place] = c.state
+    return states
+
+
+def _corners(problem: Problem) -> list[Switch]:
+    """The corners of programs that are still to come, as switches of the controllers' states."""
+    ahead = [c for c in problem.changes if c.level > problem.initial[c.cell]]
+    return [Switch(Probe((c.cell,)), c.level, c.place, c.state) for c in ahead]
 
 
 def _check_switches(problem: Problem, switches: Sequence[Switch]) -> None:

@@ -118,7 +118,7 @@ def test_the_heat_of_a_lined_furnace_is_all_accounted_for() -> None:
     parts = run.load_heat + run.chamber_heat + run.lining_heat + run.loss_heat
     assert run.heater_heat == pytest.approx(parts, rel=1e-6)
     assert run.balance_error < 1e-6
-    # By itself: the thermostat's law over the readings, whose steps are what the trapezoids add, hence 1 %.
+    # By itself: the controller's law over the readings, whose steps are what the trapezoids add, hence 1 %.
     c = m.surroundings.chamber
     assert c is not None
     feed = steady_loss(c, HOT, ROOM) * (run.program - ROOM) / (HOT - ROOM)

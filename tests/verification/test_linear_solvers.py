@@ -32,7 +32,7 @@ def _furnace_load():
     sides(graph, mesh, cells, [(0, 1), (1, 0), (1, 1)], gas=at_gas, walls=at_wall, **law)
     graph.boundary(wall, 0.4, gas=at_gas, film=10.0)
     graph.boundary(wall, 0.5, gas=graph.ambient(COLD), film=3.0)
-    graph.thermostat(wall, gas, gain=40.0, maximum=4000.0, target=HOT)
+    graph.controller(wall, gas, gain=40.0, maximum=4000.0, target=HOT)
     return graph.problem(COLD)
 
 

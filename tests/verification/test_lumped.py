@@ -291,7 +291,7 @@ CHAMBER, LOAD, COUPLING, LOSS, POWER, ROOM = 4e5, 1.2e6, 900.0, 25.0, 60e3, 20.0
 def test_limited_heater(record):
     """A8. Chamber 4e5 J/K, load 1.2e6 J/K, 900 W/K between, 25 W/K lost, 60 kW until 1050 degC, then held.
 
-    Two linear equations by matrix exponential, then an exponential approach. The thermostat's band is 1e-4 K.
+    Two linear equations by matrix exponential, then an exponential approach. The controller's band is 1e-4 K.
     Tolerance 1e-5 relative; heater power at 1040 degC: 900 x 10 + 25 x 1030 = 34750 W, 1e-5.
     """
     band = 1e-4
@@ -299,7 +299,7 @@ def test_limited_heater(record):
     cells = graph.cells([CHAMBER, LOAD], graph.material(material(1.0, 1.0)))
     graph.faces(cells[0], cells[1], 1.0, contact=graph.contact(COUPLING))
     graph.boundary(cells[0], 1.0, gas=graph.ambient(kelvin(ROOM)), film=LOSS)
-    graph.thermostat(0, 0, gain=POWER / band, maximum=POWER, target=kelvin(1050.0))
+    graph.controller(0, 0, gain=POWER / band, maximum=POWER, target=kelvin(1050.0))
     problem = graph.problem(kelvin(ROOM))
 
     matrix = [[-(COUPLING + LOSS) / CHAMBER, COUPLING / CHAMBER], [COUPLING / LOAD, -COUPLING / LOAD]]
@@ -349,7 +349,7 @@ def test_one_node_limited_heater(record):
         gas=graph.ambient(kelvin(ROOM)),
         film=LOSS,
     )
-    graph.thermostat(0, 0, gain=POWER / 1e-4, maximum=POWER, target=kelvin(1050.0))
+    graph.controller(0, 0, gain=POWER / 1e-4, maximum=POWER, target=kelvin(1050.0))
     problem = graph.problem(kelvin(ROOM))
     tau, rise = (CHAMBER + LOAD) / LOSS, POWER / LOSS
     warm, reached = ROOM + rise * (1.0 - np.exp(-7200.0 / tau)), -tau * np.log(1.0 - 1030.0 / rise)

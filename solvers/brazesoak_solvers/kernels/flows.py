@@ -1,13 +1,14 @@
 """Heat flows between cells and from the surroundings, and how they change with temperature.
 
 The conduction part of the Jacobian is kept symmetric: one conductance G a face and one positive diagonal D a
-cell. Cells that are themselves surroundings of many others (a furnace chamber), or that a thermostat senses,
+cell. Cells that are themselves surroundings of many others (a furnace chamber), or that a controller heats or senses,
 form the border; their coupling need not be symmetric and is kept in three small blocks:
 dF/dT of an interior cell by a border cell in B, of a border cell by an interior cell in C, among them in E.
 """
 
 from .._jit import lean
 from ..constants import STEFAN_BOLTZMANN
+from .control import add_controllers
 from .properties import curve
 
 
@@ -279,21 +280,7 @@ def couple(i, j, n, e, q, n_by_e, e_by_n, e_by_e, F, B, C, E):
 
 
 @lean
-def add_thermostats(th, border, T, target, feed, F, E):
-    """Enter the heaters; returns their power [W]."""
-    total = 0.0
-    for h in range(th.cell.size):
-        power = feed[h] + th.gain[h] * (target[h] - T[th.sensed[h]])
-        held = min(max(power, 0.0), th.maximum[h])
-        F[th.cell[h]] += held
-        total += held
-        if held == power:
-            E[border[th.cell[h]], border[th.sensed[h]]] -= th.gain[h]
-    return total
-
-
-@lean
-def flows(P, states, T, k, ambient, source, target, feed, rise, Tenv, radiation, grey, F, Gf, D, B, C, E):
+def flows(P, states, T, k, ambient, source, rise, Tenv, radiation, grey, F, Gf, D, B, C, E):
     """Net heat flow into every cell and the Jacobian's parts.
 
     Returns the heat that enters from outside [W]: prescribed surroundings and fluxes, sources, heaters.
@@ -317,7 +304,7 @@ def flows(P, states, T, k, ambient, source, target, feed, rise, Tenv, radiation,
     for b in range(P.b.cell.size):
         Ts[b] -= T[P.b.cell[b]]
     if source.size > 0:
-        for n in range(F.size):
+        for n in range(source.size):
             F[n] += source[n]
             outside += source[n]
-    return outside + add_thermostats(P.th, P.border, T, target, feed, F, E)
+    return outside + add_controllers(P.c, P.u, P.border, states, T, F, E)

@@ -102,8 +102,13 @@ def solve(P, S, a, W, rhs, y, Z, tolerance):
         y[n] = 0.0
     count = solve_interior(S, Z.right, y, tolerance)
     for j in range(nb):
+        coupled = False
         for n in range(rhs.size):
             Z.right[n] = a * W.B[n, j]
+            coupled = coupled or W.B[n, j] != 0.0
+        if not coupled:  # a sensor, or the memory of a controller
+            Z.X[j, :] = 0.0
+            continue
         # The last answer is a good guess: the couplings to the border change slowly.
         count += solve_interior(S, Z.right, Z.X[j], tolerance)
     if nb > 0:
@@ -112,7 +117,7 @@ def solve(P, S, a, W, rhs, y, Z, tolerance):
 
 
 @lean
-def evaluate(P, states, H, where, T, W, ambient, source, target, feed):
+def evaluate(P, states, H, where, T, W, ambient, source):
     """Temperatures and flows at H; returns the heat that enters from outside [W]."""
     state(P.m, P.u, P.mat, H, where, T, W.c, W.k)
     return flows(
@@ -122,8 +127,6 @@ def evaluate(P, states, H, where, T, W, ambient, source, target, feed):
         W.k,
         ambient,
         source,
-        target,
-        feed,
         W.rise,
         W.Tenv,
         W.radiation,
@@ -138,11 +141,11 @@ def evaluate(P, states, H, where, T, W, ambient, source, target, feed):
 
 
 @lean
-def even_shift(V, c, left):
+def even_shift(n_heat, V, c, left):
     """Change of temperature [K] that would take up the sum of what Newton's method left [J], spread evenly."""
     heat = 0.0
     capacity = 0.0
-    for n in range(left.size):
+    for n in range(n_heat):
         heat += left[n]
         capacity += V[n] * c[n]
     return heat / capacity
@@ -174,7 +177,7 @@ def move(least, mat, c, y, H, at):
 
 
 @kernel
-def implicit_stage(P, S, states, base, a, H, where, T, W, Z, ambient, source, target, feed, tolerance, conserve):
+def implicit_stage(P, S, states, base, a, H, where, T, W, Z, ambient, source, tolerance, conserve):
     """Find H from the guess in H. On return W.F, W.c and the prepared matrix belong to the answer, nearly.
 
     What the last change of temperature leaves over is judged by how fast the changes shrank when last seen
@@ -196,15 +199,15 @@ def implicit_stage(P, S, states, base, a, H, where, T, W, Z, ambient, source, ta
     at = 0
     outside = 0.0
     for it in range(MOST_NEWTON):
-        outside = evaluate(P, states, H, where, T, W, ambient, source, target, feed)
+        outside = evaluate(P, states, H, where, T, W, ambient, source)
         left = leave(P.V, P.m.least, P.mat, a, W.F, H, base, Z.rhs)
-        shift = even_shift(P.V, W.c, Z.rhs) if conserve else 0.0
+        shift = even_shift(P.n_heat, P.V, W.c, Z.rhs) if conserve else 0.0
         if abs(shift) < tolerance and (left < tolerance or moved * min(1.0, 2.0 * Z.rate[0]) < tolerance):
             if it == 0:  # the error estimate of the step needs the matrix
                 prepare_matrix(P.V, P.border, P.f.a, P.f.b, S, a, W.c, W.D, W.Gf, Z.diagonal)
             elif it == 1:
                 Z.rate[0] *= 1.5  # taken on trust, and the less so the longer it was not measured
-            for n in range(H.size):
+            for n in range(P.n_heat):
                 H[n] += W.c[n] * shift
             return True, outside, it, linear, moved, at
         prepare_matrix(P.V, P.border, P.f.a, P.f.b, S, a, W.c, W.D, W.Gf, Z.diagonal)

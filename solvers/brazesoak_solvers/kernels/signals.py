@@ -21,19 +21,16 @@ def table_value(ptr, t, v, which, time):
 
 
 @lean
-def fill_signals(S, time, ambient, source, target, feed):
+def fill_signals(S, time, ambient, source):
     """Every signal of a problem whose signals are all tables (S : SignalArrays)."""
     for e in range(ambient.size):
         ambient[e] = table_value(S.ptr, S.t, S.v, S.ambient[e], time)
     source[:] = 0.0
     for i in range(S.source_cell.size):
         source[S.source_cell[i]] += S.source_share[i] * table_value(S.ptr, S.t, S.v, S.source[i], time)
-    for h in range(target.size):
-        target[h] = table_value(S.ptr, S.t, S.v, S.target[h], time)
-        feed[h] = table_value(S.ptr, S.t, S.v, S.feed[h], time)
 
 
 @kernel
 def signals_at(S, time, signals):
     """Fill `signals` with what they are at a time."""
-    fill_signals(S, time, signals.ambient, signals.source, signals.target, signals.feed)
+    fill_signals(S, time, signals.ambient, signals.source)

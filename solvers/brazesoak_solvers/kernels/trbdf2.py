@@ -25,7 +25,7 @@ E2 = D - D / 3.0
 def begin(bundle, states, H, where, T, signals):
     """Temperatures and flows at H, where a march begins or begins anew; returns the outside heat flow [W]."""
     s = signals
-    return evaluate(bundle.P, states, H, where, T, bundle.W, s.ambient, s.source, s.target, s.feed)
+    return evaluate(bundle.P, states, H, where, T, bundle.W, s.ambient, s.source)
 
 
 @kernel
@@ -56,7 +56,7 @@ def step(bundle, states, H0, F0, Q0, dt, slope, inner, outer, H, F, where, T, to
         H[n] = H0[n] + GAMMA * dt * slope[n]
     small = LEFT * tolerance
     ok, Qg, newton, linear, worst, at = implicit_stage(
-        P, S, states, base, a, H, where, T, W, Z, inner.ambient, inner.source, inner.target, inner.feed, small, True
+        P, S, states, base, a, H, where, T, W, Z, inner.ambient, inner.source, small, True
     )
     if not ok:
         return False, 0.0, 0.0, 0.0, newton, linear, worst, at
@@ -66,7 +66,7 @@ def step(bundle, states, H0, F0, Q0, dt, slope, inner, outer, H, F, where, T, to
         base[n] = H0[n] + dt * WEIGHT * (F0[n] + Fg[n]) / P.V[n]
         H[n] = H0[n] + (H[n] - H0[n]) / GAMMA
     ok, Q, n2, l2, worst, at = implicit_stage(
-        P, S, states, base, a, H, where, T, W, Z, outer.ambient, outer.source, outer.target, outer.feed, small, True
+        P, S, states, base, a, H, where, T, W, Z, outer.ambient, outer.source, small, True
     )
     if not ok:
         return False, 0.0, 0.0, 0.0, newton + n2, linear + l2, worst, at

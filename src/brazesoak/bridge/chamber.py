@@ -1,4 +1,4 @@
-"""A furnace as cells and faces of the core: chamber, sensor, thermostat and, where it is known, the lining.
+"""A furnace as cells and faces of the core: chamber, sensor and, where it is known, the lining.
 
 The chamber is one well-mixed cell: air, elements and shelf, where the load gives and takes its heat. The lining is a
 chain of cells from the hot face outwards; the area that the heat crosses grows as the surface of a cube, 6 (a + 2 x)^2.
@@ -18,6 +18,7 @@ from brazesoak_solvers import material as core_material
 
 from ..thermal.furnace import Chamber, Lining, Surroundings
 from .cells import FloatArray, IntArray
+from .control import add_control
 
 SENSOR_CAPACITY = 5.0
 """Heat capacity of the furnace's sensor [J/K]: small beside the chamber, so only its time constant matters."""
@@ -65,7 +66,7 @@ def add_furnace(graph: Graph, s: Surroundings, start: float, load_area: float, h
     """Add the furnace to a graph; `start` [K] is a cold furnace's, `load_area` [m2] all that sees the walls."""
     c = s.chamber
     if c is None:
-        return Furnace(graph.ambient(_true(s)))
+        return Furnace(graph.ambient((s.profile.time, s.profile.temperature + s.offset)))
     unit = graph.material(core_material(1.0, 1.0))
     chamber, sensor = (int(n) for n in graph.cells([c.heat_capacity, SENSOR_CAPACITY], unit))
     lag = graph.contact(SENSOR_CAPACITY / c.sensor_time_constant)
@@ -77,18 +78,9 @@ def add_furnace(graph: Graph, s: Surroundings, start: float, load_area: float, h
         inside = s.profile.set_point + s.offset if s.loaded_hot else start
         walls = _add_lining(graph, c.lining, chamber, room, inside, s.room if s.loaded_hot else start)
     if heating:
-        held = steady_loss(c, s.profile.set_point, s.room) / max(s.profile.set_point - s.room, 1.0)
-        graph.thermostat(
-            chamber, sensor, gain=c.power / c.control_band, maximum=c.power,
-            target=_true(s), feed=(s.profile.time, held * (s.profile.temperature - s.room)),
-        )  # fmt: skip
+        add_control(graph, s, chamber, sensor, steady_loss(c, s.profile.set_point, s.room))
     enclosure = (1.0 - c.wall_emissivity) / c.wall_emissivity * load_area / c.wall_area
     return Furnace(graph.surroundings(chamber), enclosure, chamber, sensor, walls)
-
-
-def _true(s: Surroundings) -> tuple[FloatArray, FloatArray]:
-    """The program as true temperatures [K] against time [s]."""
-    return s.profile.time, s.profile.temperature + s.offset
 
 
 def steady_loss(chamber: Chamber, inside: float, room: float) -> float:

@@ -271,8 +271,8 @@ class Heat:
 
 
 def _resumed(problem: Problem, T: FloatArray, states: NDArray[np.int64]) -> Problem:
-    """The same problem from here on."""
-    return replace(problem, initial=T, contact_states=states)
+    """The same problem from here on, or, with the heater off, without the memory of its controller."""
+    return replace(problem, initial=T[: problem.n_cell], contact_states=states)
 
 
 def _highest_melting(model: ThermalModel, body: int) -> tuple[float, float]:
