@@ -78,12 +78,17 @@ class CurveArrays(NamedTuple):
 
 
 class ControlArrays(NamedTuple):
-    """Controllers, and their targets one after another: from time t [s] on v [K], rising by slope [K/s]."""
+    """Controllers, their targets one after another: from time t [s] on v [K], rising by slope [K/s]; and sensors:
+    sensor i reads share times cell place, from ptr[i] to ptr[i + 1] - 1, with a lag [s]."""
 
     row: Any  # a record array, see `controllers.ROW`
     t: FloatArray
     v: FloatArray
     slope: FloatArray
+    ptr: IntArray
+    place: IntArray
+    share: FloatArray
+    lag: FloatArray
 
 
 class SignalArrays(NamedTuple):
@@ -139,4 +144,4 @@ class Arrays(NamedTuple):
     env_cell: IntArray  # cell that is the surroundings; negative: prescribed, -1 the first
     border: IntArray  # per cell: place among the border cells, or -1
     bcell: IntArray  # border cells
-    n_heat: int  # cells that carry heat: all but the memory of controllers, which stands last
+    n_heat: int  # cells that carry heat: all but the memory of sensors and controllers, which stands last

@@ -1,6 +1,7 @@
-"""Controllers of a problem: what they heat and sense, the program they follow, and the memory that they have.
+"""Sensors and controllers of a problem: what they sense and heat, the program they follow, their memory.
 
-The memory (integral, filtered measurement, program time) is cells without heat that stand behind all others.
+The memory (reading of a sensor, integral, filtered measurement, program time) is cells without heat that stand behind
+all others, those of the sensors first.
 """
 
 from __future__ import annotations
@@ -9,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from .arrays import ControlArrays, FloatArray, IntArray
 from .errors import ProblemError
@@ -28,10 +30,34 @@ ROW = np.dtype(
 
 
 @dataclass(frozen=True, slots=True)
+class Sensor:
+    """What reads the mean of some cells, late, and takes no heat from them.
+
+    cells : int64[n];  share : float64[n]       they sum to 1
+    lag : float         time constant [s]
+    """
+
+    cells: IntArray
+    share: FloatArray
+    lag: float
+
+    @staticmethod
+    def of(cells: ArrayLike, weights: ArrayLike, lag: float) -> Sensor:
+        """A sensor of cells that count by `weights`."""
+        where = np.atleast_1d(np.asarray(cells, np.int64))
+        weight = np.broadcast_to(np.asarray(weights, float), where.shape)
+        if where.size == 0 or not (np.all(weight >= 0.0) and np.sum(weight) > 0.0):
+            raise ProblemError("a sensor needs cells, and weights that are not negative and not all zero")
+        if not 0.0 < lag < np.inf:
+            raise ProblemError("a sensor needs a positive time constant")
+        return Sensor(where, weight / np.sum(weight), lag)
+
+
+@dataclass(frozen=True, slots=True)
 class Controller:
     """A controller as given.
 
-    cell, sensed : int          what it heats and what it senses
+    cell, sensed : int          cell that it heats; cell that it senses, or a sensor: -1 the first, -2 the second
     maximum : float             [W]
     target : Target
     holdback : float            the program waits while the target is so far above what is sensed [K]
@@ -76,14 +102,16 @@ class Change:
 
 @dataclass
 class Layout:
-    """Controllers laid out.
+    """Sensors and controllers laid out.
 
+    n_heat : int            cells before the memory
     arrays : ControlArrays
     memory : [float]        initial value of every cell of memory
     states : [int]          initial discrete states
     changes : [Change]      corners of the programs
     """
 
+    n_heat: int
     arrays: ControlArrays
     memory: list[float] = field(default_factory=list)
     states: list[int] = field(default_factory=list)
@@ -92,22 +120,30 @@ class Layout:
     @property
     def border(self) -> IntArray:
         """Cells that belong to the border, -1 among them."""
-        row = self.arrays.row
-        return np.concatenate([row[n] for n in ("cell", "sensed", "integral", "filtered", "program")])
+        row, n_heat = self.arrays.row, self.n_heat
+        sensors = np.arange(n_heat, n_heat + self.arrays.lag.size)
+        return np.concatenate([sensors, *(row[n] for n in ("cell", "sensed", "integral", "filtered", "program"))])
 
 
-def lay_out(controllers: Sequence[Controller], start: FloatArray, n_contact: int) -> Layout:
-    """Lay out controllers on a problem of `start.size` cells at these temperatures, with `n_contact` contacts."""
+def lay_out(sensors: Sequence[Sensor], controllers: Sequence[Controller], start: FloatArray, n_contact: int) -> Layout:
+    """Lay out what senses and controls a problem of `start.size` cells at these temperatures, with so many contacts."""
     n_cell = start.size
+    reading = [float(s.share @ start[s.cells]) for s in sensors]
+    shown = np.concatenate([start, reading])
     tables = [_table(c.target) for c in controllers]
     first = np.concatenate([[0], np.cumsum([t.size for t, _ in tables])]).astype(np.int64)
     t, v = (np.concatenate([np.zeros(0), *(table[i] for table in tables)]) for i in (0, 1))
     slope = np.concatenate([np.zeros(0), *(_slopes(*table) for table in tables)])
     row = np.zeros(len(controllers), ROW).view(np.recarray)
-    found = Layout(ControlArrays(row, t, v, slope))
+    ptr = np.concatenate([[0], np.cumsum([s.cells.size for s in sensors])]).astype(np.int64)
+    place = np.concatenate([np.zeros(0, np.int64), *(s.cells for s in sensors)])
+    share = np.concatenate([np.zeros(0), *(s.share for s in sensors)])
+    lag = np.array([s.lag for s in sensors], float)
+    found = Layout(n_cell, ControlArrays(row, t, v, slope, ptr, place, share, lag), reading)
     memory, states = found.memory, found.states
     for c, r, begin, (time, value) in zip(controllers, row, first, tables, strict=False):
-        r.cell, r.sensed, r.maximum, r.feed, r.gain, r.first = c.cell, c.sensed, c.maximum, c.feed, c.gain, begin
+        r.cell, r.maximum, r.feed, r.gain, r.first = c.cell, c.maximum, c.feed, c.gain, begin
+        r.sensed = c.sensed if c.sensed >= 0 else n_cell - 1 - c.sensed
         r.integral_time, r.derivative_time, r.band = c.integral_time, c.derivative_time, c.holdback
         r.integral = r.filtered = r.program = r.piece = r.relay = -1
         if np.isfinite(c.integral_time):
@@ -115,7 +151,7 @@ def lay_out(controllers: Sequence[Controller], start: FloatArray, n_contact: int
             memory.append(0.0)
         if c.derivative_time > 0.0:
             r.filtered = n_cell + len(memory)
-            memory.append(float(start[c.sensed]))
+            memory.append(float(shown[r.sensed]))
         piece = int(np.flatnonzero(time <= 0.0)[-1])
         if time.size > 1:
             r.program, r.piece = n_cell + len(memory), n_contact + len(states)
@@ -125,7 +161,7 @@ def lay_out(controllers: Sequence[Controller], start: FloatArray, n_contact: int
             found.changes += [Change(int(r.program), x, int(r.piece), i) for x, i in corners.items()]
         if c.hysteresis is not None:
             r.relay, r.hysteresis = n_contact + len(states), c.hysteresis
-            states.append(int(start[c.sensed] < value[piece]))
+            states.append(int(shown[r.sensed] < value[piece]))
     return found
 
 

@@ -20,7 +20,7 @@ from .arrays import (
     IntArray,
     Signals,
 )
-from .controllers import Change, Controller, Layout, Target, lay_out
+from .controllers import Change, Controller, Layout, Sensor, Target, lay_out
 from .errors import ProblemError
 from .materials import Material, material
 from .mesh import Columns, Mesh
@@ -67,6 +67,10 @@ class Problem:
         """Number of cells."""
         return int(self.arrays.V.size)
 
+    def cell_of(self, sensor: int) -> int:
+        """The cell that holds the reading of a sensor of the graph."""
+        return self.arrays.n_heat - 1 - sensor
+
 
 @dataclass
 class Graph:
@@ -81,6 +85,7 @@ class Graph:
     _boundary: list[Columns] = field(default_factory=list)
     _environments: list[int] = field(default_factory=list)
     _signals: SignalBook = field(default_factory=SignalBook)
+    _sensors: list[Sensor] = field(default_factory=list)
     _controllers: list[Controller] = field(default_factory=list)
     _exchange: tuple[FloatArray, int, float, int] | None = None
     _n: int = 0
@@ -256,6 +261,17 @@ class Graph:
         self._check_cells(where)
         self._signals.add_source(where, power)
 
+    def sensor(self, cells: ArrayLike, weights: ArrayLike, lag: float) -> int:
+        """Add a sensor that follows the mean of `cells` by `weights` with a time constant of `lag` [s], taking no heat.
+
+        Returns
+        -------
+        int     what a controller can sense; `Problem.cell_of` gives the cell that holds the reading
+        """
+        self._sensors.append(Sensor.of(cells, weights, lag))
+        self._check_cells(self._sensors[-1].cells)
+        return -len(self._sensors)
+
     def controller(
         self,
         cell: int,
@@ -276,6 +292,7 @@ class Graph:
 
         Parameters
         ----------
+        sensed : int                    a cell or a sensor
         gain, maximum : float           [W/K], [W]
         target : Target                 a temperature [K], or the times [s] and temperatures of a program
         integral_time, derivative_time : float      [s]; infinite and 0 for none
@@ -308,7 +325,10 @@ class Graph:
         return self._control(Controller(int(cell), int(sensed), maximum, target, holdback, hysteresis=hysteresis))
 
     def _control(self, controller: Controller) -> int:
-        self._check_cells(np.array([controller.cell, controller.sensed]))
+        sensed = controller.sensed
+        if sensed < -len(self._sensors):
+            raise ProblemError("a controller names a sensor that was not added")
+        self._check_cells(np.array([controller.cell, max(sensed, 0)]))
         self._controllers.append(controller)
         return len(self._controllers) - 1
 
@@ -338,7 +358,7 @@ class Graph:
             raise ProblemError("a contact starts in a state that it does not have")
         F, _, eps, _ = self._exchange or (None, -1, 1.0, -1)
         times = np.union1d(np.asarray(breakpoints, float), self._signals.breakpoints())
-        control = lay_out(self._controllers, start, len(self._contacts))
+        control = lay_out(self._sensors, self._controllers, start, len(self._contacts))
         start = np.concatenate([start, control.memory])
         states = np.concatenate([states, np.array(control.states, np.int64)])
         asked, changes = tuple(self._signals.asked), tuple(control.changes)

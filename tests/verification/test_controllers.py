@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
 from scipy.linalg import expm
+from scipy.optimize import brentq
 
 from brazesoak_solvers import Graph, Options, Probe, Problem, ProblemError, Switch, Watch, material, steady, steps
 from brazesoak_solvers.kernels.control import DERIVATIVE_GAIN, FADE, WAIT
@@ -209,3 +210,50 @@ def test_what_cannot_control_is_refused(law, word):
 def test_a_program_has_no_steady_state():
     with pytest.raises(ProblemError, match="program"):
         steady(plant(ROOM, gain=K, maximum=MOST, target=([0.0, 10.0], [300.0, 400.0])))
+
+
+def test_a_sensor_reads_the_mean_of_its_cells_late(record):
+    """Two lumps warmed evenly, 0.1 and 0.3 K/s: the reading lags their weighted mean, as r (t - lag (1 - e^(-t/lag))).
+
+    One of them is on the border, as surroundings of the other would be. Tolerance 1e-5 of the rise. No heat is lost.
+    """
+    graph = Graph()
+    graph.cells([C, C], graph.material(material(1.0, 1.0)))
+    graph.boundary(0, 1.0, gas=graph.surroundings(1), film=0.0)
+    graph.source([0, 1], [0.1 * C, 0.3 * C])
+    sensor = graph.sensor([0, 1], [3.0, 1.0], 40.0)
+    problem = graph.problem(ROOM)
+    watch = Watch(problem, [Probe((problem.cell_of(sensor),))], [(0, ROOM + 30.0)])
+    for step in steps(problem, 600.0, Options(tolerance=1e-4)):
+        watch.see(step)
+        exact = 0.15 * (step.end - 40.0 * (1.0 - np.exp(-step.end / 40.0)))
+        assert step.T[2] - ROOM == pytest.approx(exact, abs=1e-5 * 90.0)
+    late = brentq(lambda t: 0.15 * (t - 40.0 * (1.0 - np.exp(-t / 40.0))) - 30.0, 200.0, 400.0)
+    record("sensor's lag", "closed form", late, watch.first(0, ROOM + 30.0), "s", tolerance=1e-4 * late)
+    assert watch.balance_error < 1e-12
+
+
+def test_control_by_a_late_sensor(record):
+    """Plant, sensor and integral as a linear system, by matrix exponential. 1e-4 of the step of 20 K."""
+    lag = 20.0
+    heat = [-G / C, -K / C, K / C, K * RISE / C]
+    matrix = np.array([heat, [1.0 / lag, -1.0 / lag, 0.0, 0.0], [0.0, -1.0 / TI, 0.0, RISE / TI], np.zeros(4)])
+    graph = Graph()
+    graph.cells(C, graph.material(material(1.0, 1.0)))
+    graph.boundary(0, 1.0, gas=graph.ambient(ROOM), film=G)
+    sensor = graph.sensor(0, 1.0, lag)
+    graph.controller(0, sensor, gain=K, maximum=MOST, target=BASE + RISE, integral_time=TI, feed=FEED)
+    times = [10.0, 60.0, 200.0, 500.0]
+    for t, T in zip(times, history(graph.problem(BASE), times, tolerance=1e-4), strict=True):
+        exact = (expm(matrix * t) @ [0.0, 0.0, 0.0, 1.0])[0]
+        record(f"PI, sensor {t:g} s", "matrix exponential", exact, T[0] - BASE, "K", tolerance=1e-4 * RISE)
+
+
+def test_what_cannot_sense_is_refused():
+    graph = Graph()
+    graph.cells(C, graph.material(material(1.0, 1.0)))
+    for cells, weights, lag in (([], [], 1.0), ([0], [-1.0], 1.0), ([0], [1.0], 0.0), ([5], [1.0], 1.0)):
+        with pytest.raises(ProblemError, match=r"sensor|cell"):
+            graph.sensor(cells, weights, lag)
+    with pytest.raises(ProblemError, match="sensor"):
+        graph.controller(0, -9, gain=K, maximum=MOST, target=BASE)

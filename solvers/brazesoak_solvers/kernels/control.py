@@ -1,8 +1,9 @@
-"""Controllers: power from what is wanted and what is sensed. Their memory is cells that carry no heat.
+"""Sensors and controllers: power from what is wanted and what is sensed. Their memory is cells that carry no heat.
 
-Integral, filtered measurement and program time of a controller are unknowns of the same implicit system as the
-temperatures, on the border, with unit capacity: a "flow" into such a cell is the rate of the state. What is
-discrete, the piece of the program and a relay, is kept beside the states of the contacts and changed by switches.
+Reading of a sensor, and integral, filtered measurement and program time of a controller, are unknowns of the same
+implicit system as the temperatures, on the border, with unit capacity: a "flow" into such a cell is the rate of the
+state. What is discrete, the piece of the program and a relay, is kept beside the states of the contacts and changed
+by switches.
 """
 
 from .._jit import lean
@@ -77,6 +78,23 @@ def add_filter(c, T, border, F, E):
     F[c.filtered] += rate * (T[c.sensed] - T[c.filtered])
     E[m, border[c.sensed]] += rate
     E[m, m] -= rate
+
+
+@lean
+def add_sensors(K, n_heat, border, T, F, C, E):
+    """Enter the readings of the sensors, which follow the mean of their cells."""
+    for i in range(K.lag.size):
+        m = n_heat + i
+        b, rate = border[m], 1.0 / K.lag[i]
+        F[m] -= rate * T[m]
+        E[b, b] -= rate
+        for j in range(K.ptr[i], K.ptr[i + 1]):
+            n = K.place[j]
+            F[m] += rate * K.share[j] * T[n]
+            if border[n] < 0:
+                C[b, n] += rate * K.share[j]
+            else:
+                E[b, border[n]] += rate * K.share[j]
 
 
 @lean

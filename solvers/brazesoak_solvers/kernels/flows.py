@@ -8,7 +8,7 @@ dF/dT of an interior cell by a border cell in B, of a border cell by an interior
 
 from .._jit import lean
 from ..constants import STEFAN_BOLTZMANN
-from .control import add_controllers
+from .control import add_controllers, add_sensors
 from .properties import curve
 
 
@@ -307,4 +307,5 @@ def flows(P, states, T, k, ambient, source, rise, Tenv, radiation, grey, F, Gf, 
         for n in range(source.size):
             F[n] += source[n]
             outside += source[n]
+    add_sensors(P.c, P.n_heat, P.border, T, F, C, E)
     return outside + add_controllers(P.c, P.u, P.border, states, T, F, E)
