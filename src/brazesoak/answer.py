@@ -192,6 +192,49 @@ class Chances:
 
 
 @dataclass(frozen=True, slots=True)
+class Candidate:
+    """A place for a thermocouple and the best reading to count from there."""
+
+    place: str
+    """In words."""
+    reading: float
+    """[K]"""
+    low: float
+    high: float
+    """Needed from the reading in 5 and in 95 of 100 heats [s]; below 0: joints are ready before it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Placing:
+    """Where a thermocouple on the load tells most about the slowest joint, and the hold counted from its reading."""
+
+    segment: str
+    place: str
+    """In words."""
+    reading: float
+    """To count from [K]."""
+    expected: float
+    """When it comes with every input at its use value [s]."""
+    hold: float
+    """From the reading, enough in the share of heats that the plan is for, up to a whole minute [s]."""
+    low: float
+    high: float
+    """Needed from the reading in 5 and in 95 of 100 heats [s]."""
+    display_low: float
+    display_high: float
+    """The same from the furnace's own display [s]."""
+    time_constant: float
+    """Of the thermocouple [s]."""
+    behind: float
+    """Its place less what it shows, at the reading [K]."""
+    delay: float | None
+    """From when it shows the joint's target until the slowest joint is there [s]; below 0: the joint is there first;
+    None: it does not show it by the end of the hold."""
+    candidates: tuple[Candidate, ...]
+    """Every place, the one that tells most first."""
+
+
+@dataclass(frozen=True, slots=True)
 class FidelityRow:
     """One fidelity of the same job, for the table side by side."""
 
@@ -432,3 +475,5 @@ class Plan:
     """By joint; empty: not told."""
     window: Window | None = None
     """The recommended hold between floor and ceilings; None: not told."""
+    placing: Placing | None = None
+    """None: no place is read in every heat."""

@@ -1,7 +1,5 @@
 from functools import cache
 
-import pytest
-
 from brazesoak.analysis import advice
 from brazesoak.analysis.plan import Prepared
 from brazesoak.bridge.simulate import Simulation, simulate
@@ -34,7 +32,7 @@ def test_the_slower_side_is_the_colder_one() -> None:
 
 def test_where_the_thermocouple_goes() -> None:
     job, found = run(HEAVY)
-    text = advice.thermocouple(job.assembly, found, 0, kelvin(682.0))
+    text = advice.thermocouple(job.assembly, found, 0, kelvin(682.0), None)
     assert 'joint "seat"' in text
     assert "682" in text
 

@@ -74,9 +74,7 @@ def test_flat_joints_keep_their_gap() -> None:
 
 
 def test_the_gap_of_a_plug_without_a_diameter_is_not_known() -> None:
-    parts = assembly(
-        lump("a"), boss("b"), joint("a", "b", fit="plug", depth="10 mm", area="4 cm2"), gap="0.1 mm"
-    )
+    parts = assembly(lump("a"), boss("b"), joint("a", "b", fit="plug", depth="10 mm", area="4 cm2"), gap="0.1 mm")
     (told,) = heat.joints_at_heat(parts, (kelvin(682.0),), practice().clearances)
     assert told.gap is None
     assert told.rise is None

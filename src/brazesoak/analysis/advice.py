@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from ..answer import Placing
 from ..bridge.simulate import Simulation
 from ..parts.assembly import Assembly, Joint
 from .assumptions import celsius
@@ -35,8 +36,12 @@ def ruling_reason(assembly: Assembly, simulation: Simulation, ruling: int) -> st
     )
 
 
-def thermocouple(assembly: Assembly, simulation: Simulation, ruling: int, target: float) -> str:
-    """Where to put the thermocouple and what it should read."""
+def thermocouple(
+    assembly: Assembly, simulation: Simulation, ruling: int, target: float, placing: Placing | None
+) -> str:
+    """Where to put the thermocouple; what it should read where no place is better than another."""
+    if placing is not None:
+        return f"Tie a thermocouple tightly {placing.place}, its tip touching metal and covered from the heaters."
     joint = assembly.joints[ruling]
     side = assembly.segments[slower_side(joint, simulation, simulation.joints[ruling].target or 0.0)]
     return (

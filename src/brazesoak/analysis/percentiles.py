@@ -17,7 +17,7 @@ the input's position. What is then left is measured in one heat of the plan's ow
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from math import inf, isfinite
 
 import numpy as np
@@ -38,10 +38,14 @@ LEAST_BEYOND = 3.0
 
 @dataclass(frozen=True, slots=True)
 class Heated:
-    """One heat: the hold it needs, below 0 where the joints are ready before the clock starts, and passings [s]."""
+    """One heat: the hold it needs, below 0 where the joints are ready before the clock starts, and passings [s].
+
+    since : {place: float64[n_level]}   see `placing.since`
+    """
 
     need: float
     passings: tuple[float, ...]
+    since: Mapping[tuple[int, str, int | None], FloatArray] = field(default_factory=dict, compare=False)
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,10 +10,12 @@ from brazesoak_solvers.constants import ZERO_CELSIUS
 
 from ..answer import Assumption, Plan
 from ..bridge.simulate import Finish, Progress, simulate
+from ..errors import TargetNotReachedError
 from ..thermal.model import Inputs
 from . import fidelity as fidelities
 from .hold import needed_hold, recommended_hold
 from .percentiles import Heated, Sample, sample
+from .placing import READ_EVERY, Heats, since
 from .prepared import Prepared, prepare, told_with_its_line
 from .settings import Settings
 from .spread import Spread, emissivity_inputs, hold_spread, uncertain_inputs
@@ -62,13 +64,15 @@ def make_plan(
 def _compute(prepared: Prepared, wanted: str, compare: bool, report: Progress) -> Computed:
     chosen, why = fidelities.choose(prepared, wanted)
     report("how sure", 0.0)
-    spread, sampled = _spread(prepared, chosen, report)
+    spread, sampled, heats = _spread(prepared, chosen, report)
     finish = _finish(prepared.settings, sampled.allowance(prepared.settings.confidence))
     model = prepared.model(prepared.inputs)
     main = fidelities.main_run(model, chosen, finish, prepared.settings.open_below, report)
     has_bores = any(s.bore_area > 0.0 for s in prepared.assembly.segments)
     rows = fidelities.compare(prepared, finish, report) if compare else ()
-    return Computed(chosen, why, main, spread, sampled, rows, fidelities.grid_assumption(chosen, main, has_bores))
+    return Computed(
+        chosen, why, main, spread, sampled, heats, rows, fidelities.grid_assumption(chosen, main, has_bores)
+    )
 
 
 def _with_default_fidelity(computed: Computed) -> Computed:
@@ -88,7 +92,7 @@ def _finish(settings: Settings, allowance: float) -> Finish:
     return finish
 
 
-def _spread(prepared: Prepared, fidelity: str, report: Progress) -> tuple[Spread, Sample]:
+def _spread(prepared: Prepared, fidelity: str, report: Progress) -> tuple[Spread, Sample, Heats]:
     """How much the hold may change with what is not known: each input by the plan's fidelity on a coarse grid, then
     all at once by the network."""
     s = prepared.settings
@@ -103,8 +107,11 @@ def _spread(prepared: Prepared, fidelity: str, report: Progress) -> tuple[Spread
         nonlocal done
         report("how sure", done / total)
         done += 1
-        run = simulate(prepared.model(x), by, lambda clock, last: last, fineness=1, tolerance=COARSE_TOLERANCE)
-        return Heated(fidelities.needed(prepared, run), tuple(p.target or 0.0 for p in run.joints))
+        run = simulate(
+            prepared.model(x), by, lambda clock, last: last, fineness=1, tolerance=COARSE_TOLERANCE, every=READ_EVERY
+        )
+        passed = tuple(p.target or 0.0 for p in run.joints)
+        return Heated(fidelities.needed(prepared, run), passed, since(run, prepared.readings, s.thermocouple_lag))
 
     quick = _kept(lambda x: heated(x, "network"))
     exact = quick if fidelity == "network" else _kept(lambda x: heated(x, fidelity))
@@ -113,16 +120,23 @@ def _spread(prepared: Prepared, fidelity: str, report: Progress) -> tuple[Spread
         return max(exact(x).need, 0.0)
 
     spread = hold_spread(hold(prepared.inputs), inputs, hold)
-    return spread, sample(prepared.inputs, inputs, quick, s.samples, exact, s.confidence)
+    sampled = sample(prepared.inputs, inputs, quick, s.samples, exact, s.confidence)
+    return spread, sampled, Heats(prepared.inputs, inputs, quick, exact, s.samples)
 
 
 def _kept(heat: Callable[[Inputs], Heated]) -> Callable[[Inputs], Heated]:
-    """The same, computing each heat that arrives once."""
-    kept: dict[Inputs, Heated] = {}
+    """The same, computing each heat once."""
+    kept: dict[Inputs, Heated | TargetNotReachedError] = {}
 
     def found(x: Inputs) -> Heated:
         if x not in kept:
-            kept[x] = heat(x)
-        return kept[x]
+            try:
+                kept[x] = heat(x)
+            except TargetNotReachedError as error:
+                kept[x] = error
+        known = kept[x]
+        if isinstance(known, TargetNotReachedError):
+            raise known
+        return known
 
     return found

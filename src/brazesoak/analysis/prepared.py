@@ -7,7 +7,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from ..answer import Caution
+from ..answer import Caution, FloatArray
 from ..bridge.placement import Placement, find_placement, measured
 from ..errors import GeometryError
 from ..parts.assembly import Assembly, assemble
@@ -15,6 +15,7 @@ from ..thermal.joints import Gas
 from ..thermal.layout import Layout, NoLayout, find_layout
 from ..thermal.model import Inputs, Targets, ThermalModel, thermal_model
 from .cautions import cautions_for
+from .placing import levels
 from .settings import Settings, settle
 
 if TYPE_CHECKING:
@@ -34,6 +35,11 @@ class Prepared:
     placement: Placement | NoLayout
     clearances: Mapping[str, Clearance]
     cautions: tuple[Caution, ...]
+
+    @property
+    def readings(self) -> FloatArray:
+        """Readings of a thermocouple that are tried [K]."""
+        return levels(min(j.filler.solidus for j in self.assembly.joints), self.settings.set_point)
 
     @property
     def inputs(self) -> Inputs:

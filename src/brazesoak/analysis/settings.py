@@ -41,6 +41,7 @@ class Settings:
     wanted: float
     confidence: float
     samples: int
+    thermocouple_lag: float
     open_below: float
     surroundings: Surroundings
     stages: tuple[Stage, ...]
@@ -90,6 +91,7 @@ def settle(read: ReadJob, assembly: Assembly, furnace: Furnace) -> Settings:
         wanted=job.hold.time,
         confidence=job.hold.confidence,
         samples=job.hold.samples,
+        thermocouple_lag=job.hold.thermocouple_lag,
         open_below=job.hold.open_below or OPEN_BELOW,
         surroundings=_surroundings(read, furnace, program),
         stages=stages,

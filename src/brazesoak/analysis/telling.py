@@ -19,6 +19,7 @@ from .hold import MINUTE, time_above
 from .joint_at_heat import joints_at_heat
 from .limits import Heat, scale_at_end, sensitising_time, window
 from .percentiles import Sample, what_to_measure
+from .placing import Heats, HoldRule, find_place
 from .prepared import Prepared
 from .settings import Settings
 from .spread import Spread
@@ -41,6 +42,7 @@ class Computed:
     main: MainRun
     spread: Spread
     sampled: Sample
+    heats: Heats
     rows: tuple[answer.FidelityRow, ...]
     assumptions: tuple[answer.Assumption, ...]
     """About how it was computed."""
@@ -56,6 +58,9 @@ def tell(read: ReadJob, prepared: Prepared, computed: Computed) -> answer.Plan:
     shown = title(computed.fidelity, model.layout)
     joints = _joints(prepared, run, computed.main.errors)
     segments = _segments(prepared, model, run)
+    needs = computed.sampled.need + needed(prepared, run)
+    rule = HoldRule(s.wanted, s.confidence, s.thermocouple_lag)
+    placing = find_place(assembly, run, computed.heats, needs, prepared.readings, s.targets[slowest], rule)
     at_heat = joints_at_heat(assembly, s.targets, prepared.clearances)
     allowed = window(assembly, s.limits, Heat.of(run), run.hold_end, floor([p.target for p in run.joints], s.wanted))
     undeclared = prepared.placement.undeclared if isinstance(prepared.placement, Placement) else ()
@@ -108,7 +113,7 @@ def tell(read: ReadJob, prepared: Prepared, computed: Computed) -> answer.Plan:
         cautions=prepared.cautions,
         assumptions=(*s.assumptions, *computed.assumptions, *modelling(assembly, s, shown)),
         watch=advice.watch(assembly, run),
-        thermocouple=advice.thermocouple(assembly, run, slowest, s.targets[slowest]),
+        thermocouple=advice.thermocouple(assembly, run, slowest, s.targets[slowest], placing),
         filler_amounts=tuple((j.name, j.filler_volume) for j in at_heat),
         joints_solid=run.joints_solid,
         safe_to_open=run.safe_to_open,
@@ -128,6 +133,7 @@ def tell(read: ReadJob, prepared: Prepared, computed: Computed) -> answer.Plan:
         ),
         at_heat=at_heat,
         window=allowed,
+        placing=placing,
     )
 
 

@@ -20,6 +20,7 @@ from .cells import Expose, Grid
 from .chamber import Furnace, Walls, add_furnace
 from .section import add_section
 from .solid import SolidCells, add_solid
+from .spots import Skin, Spot, find_spots, network_spots, section_skin, solid_skin
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
@@ -42,6 +43,7 @@ class Discrete:
     chamber : int or None
     walls : Walls or None           cells of the lining; None for an ideal furnace and for one that is a lump
     scale : float                   factor furthest from 1 by which volumes and areas of the grid were made exact
+    spots : (Spot, ...)             places where a thermocouple can be fixed
     """
 
     problem: Problem
@@ -55,6 +57,7 @@ class Discrete:
     walls: Walls | None
     grid: Grid | None
     scale: float
+    spots: tuple[Spot, ...]
 
     @property
     def n_cell(self) -> int:
@@ -85,13 +88,16 @@ def discretise(model: ThermalModel, fidelity: str, fineness: int = 2, heating: b
             emissivity=_curve(model.bodies[body].emissivity), enclosure=0.0 if patch else furnace.enclosure,
         )  # fmt: skip
 
+    skin = None
     if fidelity == "network":
         cells, faces, grid, scale = *_network(graph, model, materials, contacts, expose), None, 1.0
     elif fidelity == "solid":
         solid = add_solid(graph, model, materials, contacts, fineness, expose, environment)
         cells, faces, grid, scale = solid.cells, solid.faces, _slice(solid), solid.scale
+        skin = solid_skin(solid, model.placement.symmetric[:2]) if model.placement else None
     else:
         cells, faces, grid, scale = add_section(graph, model, materials, contacts, fineness, expose)
+        skin = section_skin(grid)
     problem = graph.problem(_start(model, cells, furnace))
     return Discrete(
         problem,
@@ -105,7 +111,13 @@ def discretise(model: ThermalModel, fidelity: str, fineness: int = 2, heating: b
         furnace.walls,
         grid,
         scale,
+        network_spots(cells) if skin is None else _spots(skin, model, problem, faces),
     )
+
+
+def _spots(skin: Skin, model: ThermalModel, problem: Problem, faces: tuple[IntArray, ...]) -> tuple[Spot, ...]:
+    f = problem.arrays.f
+    return find_spots(skin, tuple(c.bodies for c in model.contacts), tuple((f.a[n], f.b[n]) for n in faces))
 
 
 def _start(model: ThermalModel, cells: tuple[IntArray, ...], furnace: Furnace) -> FloatArray:

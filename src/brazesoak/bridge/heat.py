@@ -25,7 +25,8 @@ class Heat:
     """The march of one heat: three phases over one set of probes.
 
     The probes are, in this order: coldest point of each joint, coldest and hottest of each body, hottest point of each
-    joint, and of a real furnace the outer face of its lining (where it has one), its chamber and its sensor.
+    joint, the places for a thermocouple, and of a real furnace the outer face of its lining (where it has one), its
+    chamber and its sensor.
     """
 
     def __init__(
@@ -42,7 +43,8 @@ class Heat:
         if d.walls is not None:
             furnace = (Probe((int(d.walls.cells[-1]),)), *furnace)
         warm = tuple(Probe(p.index, "warm side", "greatest") for p in d.joints)
-        self.probes = (*d.joints, *d.coldest, *d.hottest, *warm, *furnace)
+        spots = tuple(Probe((s.cell,)) for s in d.spots)
+        self.probes = (*d.joints, *d.coldest, *d.hottest, *warm, *spots, *furnace)
         self.n_joint, self.n_body = len(d.joints), len(d.coldest)
         self.horizon = HORIZON + float(model.surroundings.profile.time[-1])
         self.watches: list[Watch] = []
@@ -252,7 +254,8 @@ class Heat:
             reading[n : n + self.n_body],
             reading[n + self.n_body : n + 2 * self.n_body],
             reading[:n],
-            reading[n + 2 * self.n_body : 2 * n + 2 * self.n_body],
+            reading[n + 2 * self.n_body : 2 * (n + self.n_body)],
+            reading[2 * (n + self.n_body) :][: len(self.discrete.spots)],
             sensor,
             asked,
             tuple(self._passed(j) for j in range(n)),

@@ -40,6 +40,7 @@ class Simulation:
     time : float64[n_time]                          [s]
     coldest, hottest : float64[n_body, n_time]      [K]
     joint, warm : float64[n_joint, n_time]          coldest and hottest point of each joint [K]
+    spots : float64[n_spot, n_time]                 places for a thermocouple, as in `Discrete.spots` [K]
     sensor, program : float64[n_time]               what the furnace shows and what it was asked for [K]
     joints : (Passed, ...);  bodies : ((solidus, liquidus), ...)   passings [s]
     clock_start, hold_end : float                   [s]
@@ -53,6 +54,7 @@ class Simulation:
     hottest: FloatArray
     joint: FloatArray
     warm: FloatArray
+    spots: FloatArray
     sensor: FloatArray
     program: FloatArray
     joints: tuple[Passed, ...]

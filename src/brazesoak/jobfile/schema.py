@@ -106,6 +106,7 @@ class HoldRule(_Table):
     open_below: q.Temperature | None = _optional(
         "Do not open the furnace before all joints are colder than this.", "500 degC"
     )
+    thermocouple_lag: q.TipLag = _default("10 s", "Lag of your own thermocouple on the load: its time constant.")
     confidence: q.Confidence = Field(
         default=0.95,
         description="Share of heats that the hold is to be enough for, above 0 and below 1.",

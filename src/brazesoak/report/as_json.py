@@ -10,7 +10,7 @@ import json
 import math
 from typing import Any
 
-from brazesoak.answer import Chances, FidelityRow, JointAnswer, Plan, SegmentAnswer, Window
+from brazesoak.answer import Chances, FidelityRow, JointAnswer, Placing, Plan, SegmentAnswer, Window
 from brazesoak.errors import SimulationError
 from brazesoak.report.at_heat import at_heat_json
 from brazesoak.report.format import celsius, in_minutes, ramp_per_minute
@@ -47,6 +47,7 @@ def plan_json(plan: Plan) -> dict[str, Any]:
         "assumptions": [{"what": item.what, "value": item.value, "why": item.why} for item in plan.assumptions],
         "watch": list(plan.watch),
         "thermocouple": plan.thermocouple,
+        "thermocouple_place": None if plan.placing is None else _placing(plan.placing),
         "energy": _energy(plan),
         "fidelities": [_fidelity(row) for row in plan.fidelities],
     }
@@ -202,6 +203,32 @@ def _chances(chances: Chances) -> dict[str, Any]:
         "never": _number(chances.never),
         "model_error_min": _minutes(chances.model_error),
         "measure": chances.measure,
+    }
+
+
+def _placing(placing: Placing) -> dict[str, Any]:
+    return {
+        "segment": placing.segment,
+        "place": placing.place,
+        "reading_C": _celsius(placing.reading),
+        "expected_min": _minutes(placing.expected),
+        "hold_min": _minutes(placing.hold),
+        "needed_low_min": _minutes(placing.low),
+        "needed_high_min": _minutes(placing.high),
+        "needed_from_display_low_min": _minutes(placing.display_low),
+        "needed_from_display_high_min": _minutes(placing.display_high),
+        "time_constant_s": _number(placing.time_constant),
+        "behind_K": _number(placing.behind),
+        "delay_min": _minutes(placing.delay),
+        "candidates": [
+            {
+                "place": c.place,
+                "reading_C": _celsius(c.reading),
+                "needed_low_min": _minutes(c.low),
+                "needed_high_min": _minutes(c.high),
+            }
+            for c in placing.candidates
+        ],
     }
 
 

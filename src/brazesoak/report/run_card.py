@@ -72,7 +72,7 @@ def _content(plan: Plan) -> dict[str, Any]:
         "program": [wording.program_cells(step) for step in plan.program],
         "preparation": _preparation(plan),
         "joints": _joints(plan),
-        "watch": [*(fmt.sentence(text) for text in plan.watch), *wording.cooling_sentences(plan)],
+        "watch": [*_watch(plan), *wording.cooling_sentences(plan)],
         "blanks": _blanks(plan),
         "deferral": wording.DEFERRAL,
         "footer": _footer(plan),
@@ -121,6 +121,11 @@ def _joints(plan: Plan) -> list[dict[str, Any]]:
     ]
 
 
+def _watch(plan: Plan) -> list[str]:
+    rule = wording.thermocouple_sentence(plan)
+    return [*([f"Thermocouple: {rule}"] if rule else []), *(fmt.sentence(text) for text in plan.watch)]
+
+
 def _blanks(plan: Plan) -> list[str]:
     return [
         "Heat started at",
@@ -128,7 +133,9 @@ def _blanks(plan: Plan) -> list[str]:
         if wording.is_by_door(plan)
         else f"Display {'was back at' if plan.loaded_hot else 'first showed'} {wording.clock_temperature(plan)} at",
         "Hold ended at",
-        "Thermocouple at hold end",
+        f"Thermocouple showed {fmt.temperature_text(plan.placing.reading)} at"
+        if plan.placing
+        else "Thermocouple at hold end",
         "Opened at",
         "Joints, as found",
     ]

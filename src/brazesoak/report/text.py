@@ -71,6 +71,7 @@ def _what_to_set(plan: Plan, width: int) -> str:
             ("" if i > 1 else "Program", f"{i}. {wording.program_sentence(step)}")
             for i, step in enumerate(plan.program, 1)
         ),
+        ("Thermocouple", " ".join([fmt.sentence(plan.thermocouple), wording.thermocouple_sentence(plan)]).strip()),
         ("Ruling joint", f"{plan.ruling_joint}. {fmt.sentence(plan.ruling_reason)}"),
         ("Rule of thumb", wording.rule_of_thumb_sentence(plan)),
         ("Set-point", fmt.sentence(plan.set_point_reason)),
@@ -87,7 +88,7 @@ def _sections(plan: Plan, width: int) -> Iterator[tuple[str, str]]:
         "SEGMENTS (coldest place of each; margin: the metal's own solidus less its hottest place)",
         _segments(plan, width),
     )
-    yield "WHAT TO WATCH", bullets([fmt.sentence(text) for text in (plan.thermocouple, *plan.watch)], width)
+    yield "WHAT TO WATCH", bullets([fmt.sentence(text) for text in plan.watch], width)
     yield "COOLING", bullets(wording.cooling_sentences(plan), width)
     yield "HOW SURE", _how_sure(plan, width)
     yield HEADING, at_heat_text(plan, width)

@@ -119,6 +119,33 @@ def wanted_sentence(plan: Plan) -> str:
     )
 
 
+WORTH_A_THERMOCOUPLE = 60.0
+"""Counting from a thermocouple is told where it narrows the needed hold by more than this [s]."""
+
+
+def thermocouple_sentence(plan: Plan) -> str:
+    """From which reading of a thermocouple on the load to count, and what it gains; empty when none was found."""
+    p = plan.placing
+    if p is None:
+        return ""
+    reading, after = fmt.temperature_text(p.reading), f"about {fmt.minutes(p.expected)} after the start"
+    gain = (p.display_high - p.display_low) - (p.high - p.low)
+    if gain < WORTH_A_THERMOCOUPLE:
+        return f"It should show {reading} {after}; to count from it is no surer here than to count from the display."
+    return (
+        f"With it you may count better: hold {fmt.minutes(p.hold)} from when it shows {reading} ({after}). In 9 heats "
+        f"of 10 the need from there is {span(p.low, p.high)}, from the display {span(p.display_low, p.display_high)}."
+    )
+
+
+def span(low: float, high: float) -> str:
+    """Two times as a range, for example ``7 to 13 min``, or one where both read alike."""
+    texts = fmt.minutes(low), fmt.minutes(high)
+    if texts[0] == texts[1]:
+        return texts[0]
+    return f"{texts[0].removesuffix(' min') if high < 3570.0 else texts[0]} to {texts[1]}"
+
+
 def chance_sentences(plan: Plan) -> tuple[str, ...]:
     """In how many heats which hold is enough, how sure that is, and what to measure."""
     chances = plan.chances
