@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from . import __version__
+from .cli_programs import add_commands
 from .errors import BrazesoakError, NotConvergedError, ResultFileError
 
 if TYPE_CHECKING:
@@ -80,6 +81,8 @@ def _parser() -> argparse.ArgumentParser:
     chart.add_argument("job", type=Path, help="job file (TOML)")
     _add_fidelity(chart)
     chart.set_defaults(command=_map)
+
+    add_commands(commands, _add_fidelity, _progress)
 
     check = commands.add_parser("check", help="check a job file without computing anything")
     check.add_argument("job", type=Path, help="job file (TOML)")

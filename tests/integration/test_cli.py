@@ -536,3 +536,18 @@ def test_furnaces_are_listed_with_time_and_heat(capsys: pytest.CaptureFixture[st
     assert "ideal" not in text
     assert "kWh" in text
     assert text.rstrip().endswith("Safety data sheets, local codes and licensed practice come before this page.")
+
+
+def test_programs_are_compared(capsys: Captured) -> None:
+    assert main(["programs", written(), "--out", "programs.svg"]) == 0
+    text = capsys.readouterr().out
+    assert "full power" in text
+    assert "CAUTIONS" in text
+    assert Path("programs.svg").read_text(encoding="utf-8").startswith("<?xml")
+    assert main(["programs", written(), "--json"]) == 0
+    assert len(json.loads(capsys.readouterr().out)["programs"]) == 5
+
+
+def test_a_figure_of_no_known_format_is_refused(capsys: Captured) -> None:
+    assert main(["programs", written(), "--out", "programs.txt"]) == RESULT
+    assert 'the ending "txt" is no format of a figure' in capsys.readouterr().err

@@ -110,6 +110,7 @@ CASES = [
     ("flux-spent", (heavy("bright", "2 kg"), {"flux": "FB3-A"}), (heavy("oxidised", "1 kg"), {"flux": "FB3-A"})),
     ("no-hold-works", (heavy("bright", "2 kg"), {"flux": "FB3-A"}), (heavy("oxidised", "1 kg"), {"flux": "FB3-A"})),
     ("no-hold-works", (LIGHT, {"limits": 'flux = "5 min"'}), (LIGHT, {"limits": 'flux = "60 min"'})),
+    ("uneven", (LIGHT, {"limits": 'difference = "1 K"'}), (LIGHT, {"limits": 'difference = "200 K"'})),
     ("sensitised", (of("AISI 304"), {}), (LIGHT, {})),
     ("liquation", (LIGHT, {"filler": "BAg-20"}), (LIGHT, {"filler": "BAg-22"})),  # 89 K and 17 K wide
     (

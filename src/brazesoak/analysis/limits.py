@@ -30,6 +30,8 @@ SCALING = ("carbon steel", "alloy steel", "tool steel", "cast iron")
 PLAIN_AUSTENITIC = "austenitic stainless"
 """Family that sensitises. The library holds plain grades only."""
 THE_JOB = "the job file"
+GENTLER = "a slower ramp, a hold to even out below the solidus, darker bright parts or a larger difference allowed"
+"""What lowers a temperature difference."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +44,7 @@ class Limits:
     zinc : float                    brass under liquid filler [s]
     scale : float                   thickness on bare steel [m]
     sensitisation : float or None   plain austenitic steel in its sensitising range [s]; None: told, and no limit
+    difference : float or None      between any two places of the load [K]; None: any
     below_solidus : float           least distance of every segment to its solidus [K]
     """
 
@@ -50,6 +53,7 @@ class Limits:
     scale: float
     sensitisation: float | None
     below_solidus: float
+    difference: float | None = None
 
     def flux_life(self, joint: Joint) -> tuple[float | None, str]:
         """For how long the flux of a joint is trusted [s], and who says so; None: nobody gives a figure."""
@@ -120,6 +124,20 @@ def scale_at_end(segment: Segment, time: FloatArray, hottest: FloatArray, end: f
 def sensitising_time(segment: Segment, time: FloatArray, hottest: FloatArray) -> float | None:
     """How long plain austenitic steel is in its sensitising range, cooling included [s]; None: another metal."""
     return time_between(time, hottest, *SENSITISING) if segment.metal.family == PLAIN_AUSTENITIC else None
+
+
+def largest_within(coldest: FloatArray, hottest: FloatArray) -> float:
+    """Largest difference inside one body at one time [K]. coldest, hottest : float64[n_body, n_time]"""
+    return float((hottest - coldest).max())
+
+
+def largest_across(coldest: FloatArray, hottest: FloatArray) -> float:
+    """Largest difference between places of two bodies at one time [K].
+
+    coldest, hottest : float64[n_body, n_time]
+    """
+    pairs = [(i, j) for i in range(len(coldest)) for j in range(len(coldest)) if i != j]
+    return max(float((hottest[i] - coldest[j]).max()) for i, j in pairs)
 
 
 def limits_note(given: set[str], limits: Limits, assembly: Assembly) -> Assumption | None:

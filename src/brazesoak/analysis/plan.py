@@ -18,7 +18,7 @@ from .percentiles import Heated, Sample, sample
 from .placing import READ_EVERY, Heats, since
 from .prepared import Prepared, prepare, told_with_its_line
 from .settings import Settings
-from .spread import Spread, emissivity_inputs, hold_spread, uncertain_inputs
+from .spread import Spread, Uncertain, emissivity_inputs, hold_spread, uncertain_inputs
 from .telling import Computed, tell
 
 if TYPE_CHECKING:
@@ -56,15 +56,16 @@ def make_plan(
     report = progress or (lambda what, share: None)
     prepared = prepare(read, library)
     with told_with_its_line(read):
-        computed = _compute(prepared, fidelity or read.job.fidelity, compare, report)
+        computed = compute(prepared, fidelity or read.job.fidelity, compare, report)
     is_default = fidelity is None and "fidelity" not in read.job.model_fields_set
     return tell(read, prepared, computed if not is_default else _with_default_fidelity(computed))
 
 
-def _compute(prepared: Prepared, wanted: str, compare: bool, report: Progress) -> Computed:
+def compute(prepared: Prepared, wanted: str, compare: bool, report: Progress) -> Computed:
+    """Everything that the plan of a job made ready tells."""
     chosen, why = fidelities.choose(prepared, wanted)
     report("how sure", 0.0)
-    spread, sampled, heats = _spread(prepared, chosen, report)
+    spread, sampled, heats = how_sure(prepared, chosen, report)
     finish = _finish(prepared.settings, sampled.allowance(prepared.settings.confidence))
     model = prepared.model(prepared.inputs)
     main = fidelities.main_run(model, chosen, finish, prepared.settings.open_below, report)
@@ -92,15 +93,20 @@ def _finish(settings: Settings, allowance: float) -> Finish:
     return finish
 
 
-def _spread(prepared: Prepared, fidelity: str, report: Progress) -> tuple[Spread, Sample, Heats]:
-    """How much the hold may change with what is not known: each input by the plan's fidelity on a coarse grid, then
-    all at once by the network."""
+def uncertain(prepared: Prepared) -> list[Uncertain]:
+    """Every input that is not known, with its ends."""
     s = prepared.settings
     emissivities = emissivity_inputs(prepared.inputs, prepared.assembly)
     sensor_error = SENSOR_TOLERANCE * (s.set_point - ZERO_CELSIUS)
-    inputs = uncertain_inputs(
+    return uncertain_inputs(
         prepared.inputs, emissivities, s.film, s.film_source, s.uniformity, s.uniformity_source, sensor_error
     )
+
+
+def how_sure(prepared: Prepared, fidelity: str, report: Progress) -> tuple[Spread, Sample, Heats]:
+    """How much the hold may change with what is not known: each input by the plan's fidelity on a coarse grid, then
+    all at once by the network."""
+    s, inputs = prepared.settings, uncertain(prepared)
     total, done = 4 * len(inputs) + 3 + s.samples, 0
 
     def heated(x: Inputs, by: str) -> Heated:

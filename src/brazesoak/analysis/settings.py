@@ -74,7 +74,7 @@ def settle(read: ReadJob, assembly: Assembly, furnace: Furnace) -> Settings:
     if job.program.set_point is None:
         notes.append(Assumption("set-point", celsius(set_point), f"{reason} ({PRACTICE})"))
     allowed = job.limits
-    limits = Limits(allowed.flux, allowed.zinc, allowed.scale, allowed.sensitisation, BELOW_SOLIDUS)
+    limits = Limits(allowed.flux, allowed.zinc, allowed.scale, allowed.sensitisation, BELOW_SOLIDUS, allowed.difference)
     if (note := limits_note(allowed.model_fields_set, limits, assembly)) is not None:
         notes.append(note)
     targets = _targets(read, assembly, set_point, notes)
@@ -110,11 +110,16 @@ def settle(read: ReadJob, assembly: Assembly, furnace: Furnace) -> Settings:
     )
 
 
+def targets_at(assembly: Assembly, superheat: float, set_point: float) -> tuple[float, ...]:
+    """What each joint is to reach at a set-point [K]."""
+    return tuple(target_temperature(j.filler.liquidus, superheat, set_point) for j in assembly.joints)
+
+
 def _targets(read: ReadJob, assembly: Assembly, set_point: float, notes: list[Assumption]) -> tuple[float, ...]:
     """What each joint is to reach."""
     superheat = read.job.hold.superheat
     liquidus = [j.filler.liquidus for j in assembly.joints]
-    targets = tuple(target_temperature(t, superheat, set_point) for t in liquidus)
+    targets = targets_at(assembly, superheat, set_point)
     if any(t < melted + superheat - 1e-9 for t, melted in zip(targets, liquidus, strict=True)):
         why = (
             f"liquidus plus {superheat:.0f} K would be less than {LEAST_BELOW_SET_POINT:.0f} K below the set-point "

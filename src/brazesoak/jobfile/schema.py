@@ -146,6 +146,11 @@ class LimitsInput(_Table):
         "the part will stand wet.",
         "10 min",
     )
+    difference: q.TemperatureDifference | None = _optional(
+        "Largest temperature difference between any two places of the load while it heats, which distorts it; no limit "
+        "if left out.",
+        "80 K",
+    )
 
 
 class Brazing(_Table):

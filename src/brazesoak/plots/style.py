@@ -83,7 +83,21 @@ def save_figure(figure: Figure, path: Path | str) -> None:
     Raises
     ------
     ResultFileError
-        The ending is none of these, or the file cannot be written.
+        As `figure_format` does, or the file cannot be written.
+    """
+    ending = figure_format(path)
+    buffer = io.BytesIO()
+    _save(figure, buffer, ending)
+    atomic_write(path, buffer.getvalue())
+
+
+def figure_format(path: Path | str) -> str:
+    """The format that the ending of `path` tells.
+
+    Raises
+    ------
+    ResultFileError
+        The ending is none of svg, png, pdf.
     """
     ending = Path(path).suffix.removeprefix(".").lower()
     if ending not in FORMATS:
@@ -92,9 +106,7 @@ def save_figure(figure: Figure, path: Path | str) -> None:
             "expected. Name the file with one of these endings.",
             path=path,
         )
-    buffer = io.BytesIO()
-    _save(figure, buffer, ending)
-    atomic_write(path, buffer.getvalue())
+    return ending
 
 
 def _save(figure: Figure, buffer: io.BytesIO, ending: str) -> None:

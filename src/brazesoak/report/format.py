@@ -2,7 +2,7 @@
 
 A temperature and a temperature difference are different things here as well: `temperature_text` shifts the
 zero, `difference_text` does not. Functions named ``..._text`` and `minutes`, `duration`, `mass`, `area`,
-`length`, `volume`, `energy`,
+`length`, `volume`, `energy`, `kilowatt_hours`, `minutes_range`,
 `relative` return text; `celsius`, `in_minutes` and `ramp_per_minute` return numbers for files and figures.
 """
 
@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Sequence
 from typing import overload
 
 from brazesoak.answer import FloatArray
@@ -120,6 +121,17 @@ def energy(value: float) -> str:
     """Energy [J] in kilojoules or megajoules with kilowatt hours, for example ``1.2 MJ (0.333 kWh)``."""
     text = f"{_three(value * 1e-6)} MJ" if abs(value) >= 0.9995e6 else f"{_three(value * 1e-3)} kJ"
     return f"{text} ({_three(value / 3.6e6)} kWh)"
+
+
+def kilowatt_hours(value: float) -> str:
+    """Energy [J] in kilowatt hours for narrow tables, for example ``1.52 kWh``."""
+    return f"{_three(value / 3.6e6)} kWh"
+
+
+def minutes_range(times: Sequence[float]) -> str:
+    """Shortest and longest of some times [s] in minutes, for example ``2.3 min`` or ``2.3 to 4.2 min``."""
+    low, high = (_few(in_minutes(pick(times))) for pick in (min, max))
+    return f"{low} min" if low == high else f"{low} to {high} min"
 
 
 def relative(value: float) -> str:

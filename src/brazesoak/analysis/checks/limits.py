@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from ...answer import Notice
 from ..assumptions import celsius
 from ..ceilings import SENSITISING
+from ..limits import GENTLER, THE_JOB, largest_across, largest_within
 from .case import Case, is_one, quoted, span
 
 SENSITISED_AFTER = 10 * 60.0
@@ -19,6 +20,22 @@ def no_hold(case: Case) -> Iterator[Notice]:
     if case.window is not None and not case.window.works:
         sources = dict.fromkeys(c.source for c in case.window.violated)
         yield Notice("no-hold-works", case.window.message, case.window.remedy, "; ".join(sources))
+
+
+def uneven(case: Case) -> Iterator[Notice]:
+    """Two places that differ by more than the user allows."""
+    most = case.settings.limits.difference
+    heated = case.run.time <= case.run.hold_end + 1e-6
+    coldest, hottest = case.run.coldest[:, heated], case.run.hottest[:, heated]
+    found = max(largest_within(coldest, hottest), largest_across(coldest, hottest))
+    if most is not None and found > most:
+        yield Notice(
+            "uneven",
+            f"two places of the load differ by up to {found:.0f} K while it heats, more than the {most:.0f} K that the "
+            "job allows; they grow differently, and that distorts.",
+            f"What would help: {GENTLER}; brazesoak programs compares.",
+            THE_JOB,
+        )
 
 
 def sensitised(case: Case) -> Iterator[Notice]:

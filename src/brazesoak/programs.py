@@ -1,0 +1,136 @@
+"""What is told of furnace programs tried on one job: plain values in SI, made by `analysis.strategies` and
+`analysis.best_program`, shown by `report.programs_text`, `report.programs_json` and `plots.programs`."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from .answer import FloatArray, Plan
+
+OWN = "your own"
+"""Name of the program that the job file has."""
+
+
+@dataclass(frozen=True, slots=True)
+class Leg:
+    """Go to a temperature [K] at a rate [K/s] (None: as fast as the furnace can), then hold [s]; the hold at the
+    set-point, which the last leg ends at, is told apart."""
+
+    to: float
+    rate: float | None
+    hold: float
+
+
+@dataclass(frozen=True, slots=True)
+class Program:
+    """What the controller is set to before the hold at the set-point. `hot`: loaded at the set-point, no ramps."""
+
+    legs: tuple[Leg, ...]
+    hot: bool = False
+
+    @property
+    def set_point(self) -> float:
+        """The temperature of the last hold [K]."""
+        return self.legs[-1].to
+
+
+@dataclass(frozen=True, slots=True)
+class Broken:
+    """A limit that a heat breaks.
+
+    name : ``flux``, ``zinc``, ``solidus``, ``liquation``, ``difference`` or ``arrival``
+    over : float    by how much: a time [s] if `is_time`, else a temperature difference [K]
+    """
+
+    name: str
+    reason: str
+    over: float
+    is_time: bool
+    remedy: str
+
+
+@dataclass(frozen=True, slots=True)
+class JointHeat:
+    """Of one joint: from solidus to liquidus at its coldest point, and how long its flux works, to the end [s]."""
+
+    name: str
+    between: float
+    flux: float
+
+
+@dataclass(frozen=True, slots=True)
+class Curves:
+    """Temperatures against time to the end of the hold, float64[n_time] [s], [K]."""
+
+    time: FloatArray
+    shown: FloatArray
+    """By the furnace."""
+    coldest: FloatArray
+    """Coldest point of all joints."""
+    hottest: FloatArray
+    """Hottest place of the load."""
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What came of a program. Times from the start of the program [s], temperature differences [K], heat [J]."""
+
+    total: float
+    """To the end of the hold."""
+    hold: float
+    clock_start: float
+    joints: tuple[JointHeat, ...]
+    melting_spread: float
+    """From the first joint that is liquid to the last."""
+    within: float | None
+    """Largest difference inside one segment; None: each has one temperature."""
+    across: float
+    """Largest difference between places of two segments."""
+    heater: float | None
+    """Given by the heater; None: an ideal furnace."""
+    load: float
+    """Taken up by the load."""
+    broken: tuple[Broken, ...]
+    curves: Curves
+
+    @property
+    def difference(self) -> float:
+        """Largest difference between any two places [K]."""
+        return max(self.within or 0.0, self.across)
+
+    @property
+    def flux(self) -> float:
+        """Of the joint whose flux works longest [s]."""
+        return max(j.flux for j in self.joints)
+
+
+@dataclass(frozen=True, slots=True)
+class Tried:
+    """A program with its name, and what came of it; None: `refused` says why."""
+
+    name: str
+    program: Program
+    outcome: Outcome | None
+    refused: str = ""
+
+    @property
+    def works(self) -> bool:
+        """Whether it arrives and breaks no limit."""
+        return self.outcome is not None and not self.outcome.broken
+
+
+@dataclass(frozen=True, slots=True)
+class Compared:
+    """The job under several programs. `plan`: of the user's own."""
+
+    plan: Plan
+    tried: tuple[Tried, ...]
+
+    @property
+    def shortest(self) -> Tried | None:
+        """The quickest that breaks no limit."""
+        return min((t for t in self.tried if t.works), key=_total, default=None)
+
+
+def _total(tried: Tried) -> float:
+    return tried.outcome.total if tried.outcome else float("inf")
