@@ -20,6 +20,11 @@ if TYPE_CHECKING:
     from .bridge.simulate import Progress
 
 COMPILING = "First run of this kind after installation: compiling the solver, 10 to 30 seconds, once ..."
+SCHEMAS = {
+    "job": "jobfile/job.schema.json",
+    "answer": "report/answer.schema.json",
+    "map": "report/map.schema.json",
+}
 KINDS = ("metals", "fillers", "fluxes", "furnaces")
 
 
@@ -80,6 +85,9 @@ def _parser() -> argparse.ArgumentParser:
     chart = commands.add_parser("map", help="set-point against hold, with the limits that each set-point breaks")
     chart.add_argument("job", type=Path, help="job file (TOML)")
     _add_fidelity(chart)
+    chart.add_argument("--json", action="store_true", help="print the map for machines")
+    chart.add_argument("--out", type=Path, help="folder for the figure (default: <name>_map here)")
+    chart.add_argument("--no-files", action="store_true", help="print only")
     chart.set_defaults(command=_map)
 
     add_commands(commands, _add_fidelity, _progress)
@@ -113,8 +121,8 @@ def _parser() -> argparse.ArgumentParser:
     furnaces.add_argument("--folder", type=Path, action="append", default=[], help="a folder of your own data, too")
     furnaces.set_defaults(command=_furnaces)
 
-    schema = commands.add_parser("schema", help="print the JSON Schema of the job file, or of the answer")
-    schema.add_argument("what", nargs="?", choices=("job", "answer"), default="job")
+    schema = commands.add_parser("schema", help="print the JSON Schema of the job file, of the answer, or of the map")
+    schema.add_argument("what", nargs="?", choices=tuple(SCHEMAS), default="job")
     schema.set_defaults(command=_schema)
     return parser
 
@@ -155,9 +163,19 @@ def _map(options: argparse.Namespace) -> int:
         from .analysis.set_points import map_set_points
 
         found = map_set_points(read, library, options.fidelity, progress)
-    from .report.set_points import set_points_text
+    if not options.no_files:
+        from .plots.set_points import figure_set_points
+        from .plots.style import save_figure
 
-    print(set_points_text(found))
+        folder = options.out or _default_folder(options.job, "map")
+        _make_folder(folder)
+        save_figure(figure_set_points(found, read.job.title), folder / "set_points.png")
+        options.written.append(folder / "set_points.png")
+    from .report.set_points import set_points_json_text, set_points_text
+
+    print(set_points_json_text(found) if options.json else set_points_text(found))
+    if options.written and not options.json:
+        print("\nWritten: " + ", ".join(str(p) for p in options.written))
     return 0
 
 
@@ -204,10 +222,10 @@ def _write(plan: Plan, options: argparse.Namespace, job_text: str, hashes: dict[
         options.written.append(folder / "section.png")
 
 
-def _default_folder(job: Path) -> Path:
+def _default_folder(job: Path, what: str = "plan") -> Path:
     """A folder here that carries the job's name; a file that is just called job takes the name of its folder."""
     name = job.stem if job.stem != "job" else job.resolve().parent.name or job.stem
-    return Path(f"{name}_plan")
+    return Path(f"{name}_{what}")
 
 
 def _make_folder(folder: Path) -> None:
@@ -287,8 +305,7 @@ def _furnaces(options: argparse.Namespace) -> int:
 
 
 def _schema(options: argparse.Namespace) -> int:
-    folder, name = ("jobfile", "job.schema.json") if options.what == "job" else ("report", "answer.schema.json")
-    print((Path(__file__).parent / folder / name).read_text(encoding="utf-8"), end="")
+    print((Path(__file__).parent / SCHEMAS[options.what]).read_text(encoding="utf-8"), end="")
     return 0
 
 

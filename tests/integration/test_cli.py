@@ -434,6 +434,16 @@ def test_data_shows_an_entry_with_its_sources(capsys: Captured, name: str) -> No
     assert len(capsys.readouterr().out.splitlines()) > 5
 
 
+def test_map_writes_its_figure_and_prints_table_or_json(capsys: Captured, tmp_path: Path) -> None:
+    job, out = tmp_path / "job.toml", tmp_path / "out"
+    job.write_text(JOB, encoding="utf-8")
+    assert main(["map", str(job), "--out", str(out)]) == 0
+    assert "Recommended: " in capsys.readouterr().out
+    assert (out / "set_points.png").read_bytes().startswith(b"\x89PNG")
+    assert main(["map", str(job), "--json", "--no-files"]) == 0
+    assert len(json.loads(capsys.readouterr().out)["points"]) == 10
+
+
 def test_data_suggests_the_nearest_names(capsys: Captured) -> None:
     (said,) = failed(capsys, DATA, "data", "BAg-77")
     assert "bag-7" in said
@@ -444,7 +454,7 @@ def test_data_of_one_s_own(capsys: Captured) -> None:
     assert said.startswith("nowhere")
 
 
-@pytest.mark.parametrize("what", ["job", "answer"])
+@pytest.mark.parametrize("what", ["job", "answer", "map"])
 def test_schema(capsys: Captured, what: str) -> None:
     import jsonschema
 

@@ -16,11 +16,13 @@ SCALE_CONSTANT, SCALE_ENERGY = 6.1e-4, 169_452.0
 Source: Paidassi 1958, 700 to 1250 degC, from memory, to be confirmed; below 700 degC extrapolated. See
 `SCALE_UNCERTAINTY`."""
 SCALE_UNCERTAINTY = 2.0
-"""The thickness may be so many times more or less. Another recalled constant, 0.37 exp(-138 kJ/mol / RT) g2/(cm4 s) of
-oxygen taken up (Kofstad 1966, from memory), gives 1.3 times the thickness at 700 degC; alloyed steel scales less."""
+"""The thickness may be so many times more or less. Measured: 401 um on a steel tube after 15 min at 1000 degC with
+5 K/min up and down (Materials 18 (2025) 2463, conclusions read); this law gives 1.1 times as much. Another recalled
+constant, 0.37 exp(-138 kJ/mol / RT) g2/(cm4 s) of oxygen (Kofstad 1966), gives 1.3 times as much at 700 degC; alloyed
+steel scales less."""
 SCALE_SOURCE = (
-    "parabolic law of iron in air (Paidassi 1958, from memory, to be confirmed; extrapolated below 700 degC), good to "
-    f"a factor of {SCALE_UNCERTAINTY:.0f}"
+    "parabolic law of iron in air (Paidassi 1958, from memory; within 10 % of 401 um measured at 1000 degC, Materials "
+    f"18 (2025) 2463; extrapolated below 700 degC), good to a factor of {SCALE_UNCERTAINTY:.0f}"
 )
 SENSITISING = 425.0 + ZERO_CELSIUS, 815.0 + ZERO_CELSIUS
 """Where plain austenitic stainless steel loses chromium at its grain boundaries [K]. Source: range read in an ASTM

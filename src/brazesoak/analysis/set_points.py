@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from ..answer import Plan, Window
-from ..errors import InputError, SimulationError
+from ..answer import Plan
+from ..errors import InputError, SimulationError, TargetNotReachedError
+from .assumptions import PRACTICE, celsius
+from .ceilings import SCALE_SOURCE, SENSITISING
+from .hold import MINUTE
 from .plan import make_plan
 from .prepared import prepare
 from .settings import BELOW_SOLIDUS, SET_POINT_BAND
@@ -21,31 +25,44 @@ ABOVE_LIQUIDUS = range(30, 121, 10)
 """Set-points tried, above the highest liquidus [K]."""
 NOT_SURE = ("may-never-reach", "confidence-not-reached")
 """Warnings with which a set-point is not recommended."""
+NEVER = "too cool"
+"""Name of the limit of a set-point at which a joint may never come to its target."""
 
 
 @dataclass(frozen=True, slots=True)
 class Point:
-    """One set-point [K] and what came of it; `plan` is None where it was refused, and `why` says so."""
+    """One set-point [K] and what came of it; `plan` is None where it was refused.
+
+    limits : ((name, reason), ...)      that it breaks
+    """
 
     set_point: float
     plan: Plan | None
-    why: str
+    limits: tuple[tuple[str, str], ...]
 
     @property
-    def window(self) -> Window | None:
-        """When the hold may end."""
-        return self.plan.window if self.plan else None
+    def why(self) -> str:
+        """The limits in words; empty where there is none."""
+        return "; ".join(f"{name}: {reason}" for name, reason in self.limits)
 
     @property
     def scale(self) -> float | None:
         """Thickest scale on a steel segment at the end of the hold [m]; None: no steel."""
-        segments = self.plan.segments if self.plan else ()
-        return max((s.scale for s in segments if s.scale is not None), default=None)
+        return self._most("scale")
+
+    @property
+    def sensitising_time(self) -> float | None:
+        """Longest that plain austenitic steel is in its sensitising range [s]; None: there is none."""
+        return self._most("sensitising_time")
+
+    def _most(self, what: str) -> float | None:
+        values = [getattr(s, what) for s in self.plan.segments] if self.plan else []
+        return max((v for v in values if v is not None), default=None)
 
     @property
     def works(self) -> bool:
         """Whether the hold is under every ceiling, and enough in as many heats as asked."""
-        return self.plan is not None and not self.why
+        return self.plan is not None and not self.limits
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +72,12 @@ class SetPoints:
     points: tuple[Point, ...]
     band: tuple[float, float]
     best: Point | None
+    reason: str
+    """Why that one, or why none; a sentence or two."""
+    most_scale: float
+    """Allowed [m]."""
+    notes: tuple[str, ...]
+    """Where limits and laws come from."""
 
 
 def map_set_points(
@@ -69,16 +92,44 @@ def map_set_points(
     InputError, DataError       a job that works at no set-point
     """
     report = progress or (lambda what, share: None)
-    assembly = prepare(read, library).assembly
-    liquidus = max(j.filler.liquidus for j in assembly.joints)
+    prepared = prepare(read, library)
+    liquidus = max(j.filler.liquidus for j in prepared.assembly.joints)
     points = []
     for n, above in enumerate(ABOVE_LIQUIDUS):
         report("set-points", n / len(ABOVE_LIQUIDUS))
-        points.append(_point(read, library, assembly, liquidus + above, fidelity))
+        points.append(_point(read, library, prepared.assembly, liquidus + above, fidelity))
     low, high = (liquidus + above for above in SET_POINT_BAND)
-    working = [p for p in points if p.works and low - 1e-6 <= p.set_point <= high + 1e-6]
-    best = min(working, key=lambda p: p.plan.hold_end if p.plan else 0.0, default=None)
-    return SetPoints(tuple(points), (low, high), best)
+    inside = [p for p in points if low - 1e-6 <= p.set_point <= high + 1e-6]
+    best, reason = recommend(inside)
+    return SetPoints(tuple(points), (low, high), best, reason, prepared.settings.limits.scale, _notes(points))
+
+
+def recommend(inside: Sequence[Point]) -> tuple[Point | None, str]:
+    """The shortest heat among the set-points of the trade's band that works, and the reason in a sentence or two.
+
+    Of two equally long heats (to a minute) the cooler one: less scale, less zinc lost.
+    """
+    working = [(p, p.plan) for p in inside if p.works and p.plan]
+    if not working:
+        messages = dict.fromkeys(
+            f"{p.plan.window.message} {p.plan.window.remedy}" if p.plan and p.plan.window and p.plan.window.violated
+            else f"{celsius(p.set_point)}: {p.why}."
+            for p in inside
+        )  # fmt: skip
+        return None, " ".join(["No set-point in the trade's band works.", *messages])
+    shortest = min(plan.hold_end for _, plan in working)
+    best, plan = next(one for one in working if one[1].hold_end <= shortest + MINUTE)
+    reason = "the shortest heat in the trade's band under all limits"
+    coolest, hottest = working[0], working[-1]
+    for other, (point, its) in (("cooler", coolest), ("hotter", hottest)):
+        longer = (its.hold_end - plan.hold_end) / MINUTE
+        if point is not best:
+            at = f"{other}, at {celsius(point.set_point)},"
+            reason += f"; {at} it takes {longer:.0f} min longer" if longer >= 0.5 else f"; {at} it takes as long"
+    barred = [p for p in inside if p.set_point > best.set_point and not p.works]
+    if barred:
+        reason += f"; from {celsius(barred[0].set_point)} upwards {barred[0].limits[0][1]}"
+    return best, f"{reason[0].upper()}{reason[1:]}."
 
 
 def _point(read: ReadJob, library: Library, assembly: Assembly, set_point: float, fidelity: str | None) -> Point:
@@ -86,16 +137,37 @@ def _point(read: ReadJob, library: Library, assembly: Assembly, set_point: float
     tried = replace(read, job=read.job.model_copy(update={"program": program}))
     lowest = min(s.metal.solidus.value for s in assembly.segments)
     if set_point > lowest - BELOW_SOLIDUS + 1e-6:
-        return Point(set_point, None, f"less than {BELOW_SOLIDUS:.0f} K below a solidus")
+        return Point(set_point, None, (("solidus", f"less than {BELOW_SOLIDUS:.0f} K below a solidus"),))
     try:
         plan = make_plan(tried, library, fidelity=fidelity)
+    except TargetNotReachedError as error:
+        return Point(set_point, None, ((NEVER, str(error)),))
     except (InputError, SimulationError) as error:
-        return Point(set_point, None, str(error))
+        return Point(set_point, None, (("refused", str(error)),))
+    unsure = [(NEVER, "too close to the liquidus, some heats never get there")] if _may_fail(plan) else []
     broken = plan.window.violated if plan.window else ()
-    unsure = ["too close to the liquidus: some heats never get there"] if _may_fail(plan) else []
-    return Point(set_point, plan, "; ".join(dict.fromkeys([*unsure, *(f"{c.name}: {c.reason}" for c in broken)])))
+    return Point(set_point, plan, (*unsure, *dict.fromkeys((c.name, c.reason) for c in broken)))
 
 
 def _may_fail(plan: Plan) -> bool:
     """Whether a joint never comes to its target in some heat that must be reckoned with."""
     return any(w.code in NOT_SURE for w in plan.warnings)
+
+
+def _notes(points: Sequence[Point]) -> tuple[str, ...]:
+    """Sources of what the map shows, as far as it shows it."""
+    notes = [f"Band of {SET_POINT_BAND[0]:.0f} to {SET_POINT_BAND[1]:.0f} K above the liquidus: {PRACTICE}."]
+    if any(p.scale is not None for p in points):
+        notes.append(f"Scale on bare steel: {SCALE_SOURCE}.")
+    if any(p.sensitising_time is not None for p in points):
+        low, high = (celsius(T) for T in SENSITISING)
+        notes.append(f"Sensitising: between {low} and {high}, cooling included where it was computed.")
+    notes.append(f"Limits: {PRACTICE}; [limits] of the job takes your own.")
+    joints = [j for p in points if p.plan for j in p.plan.joints]
+    unknown = dict.fromkeys(j.flux for j in joints if j.flux_life is None)
+    if unknown:
+        notes.append(
+            f"No life of {', '.join(unknown)} is published or known here: its minutes are shown, and no limit. Try it "
+            "on scrap for that long, and set flux under [limits] of the job."
+        )
+    return tuple(notes)

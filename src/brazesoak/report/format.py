@@ -2,7 +2,7 @@
 
 A temperature and a temperature difference are different things here as well: `temperature_text` shifts the
 zero, `difference_text` does not. Functions named ``..._text`` and `minutes`, `duration`, `mass`, `area`,
-`length`, `volume`, `energy`, `kilowatt_hours`, `minutes_range`,
+`length`, `micrometres`, `volume`, `energy`, `kilowatt_hours`, `minutes_range`,
 `relative` return text; `celsius`, `in_minutes` and `ramp_per_minute` return numbers for files and figures.
 """
 
@@ -105,6 +105,11 @@ def mass(value: float) -> str:
 def length(value: float) -> str:
     """Length [m] in millimetres, for example ``0.1 mm``."""
     return f"{_three(value * 1e3)} mm"
+
+
+def micrometres(value: float) -> str:
+    """Thickness [m] in whole micrometres, for example ``85 µm``."""
+    return f"{_whole(value * 1e6)} µm"
 
 
 def area(value: float) -> str:
