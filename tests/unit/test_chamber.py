@@ -1,23 +1,34 @@
-"""The furnace in the graph: its lining against closed forms, its heat against what the heater gave."""
+"""The furnace in the graph: its bodies against closed forms, its heat against what the heater gave."""
 
 from dataclasses import replace
 
 import numpy as np
 import pytest
+from scipy.optimize import brentq
 from scipy.special import erf
 
 from brazesoak.analysis.furnaces import compare_furnaces
-from brazesoak.bridge.chamber import HOT_FACE_FILM, add_furnace, empty_heat, steady_loss
+from brazesoak.bridge.chamber import add_furnace, empty_heat, initial, steady_loss
 from brazesoak.bridge.discretise import discretise
 from brazesoak.bridge.simulate import simulate
-from brazesoak.thermal.furnace import Chamber, FloatArray, Layer, Lining, Profile, Surroundings
+from brazesoak.thermal.furnace import (
+    Chamber,
+    FloatArray,
+    Interior,
+    Layer,
+    Lining,
+    Piece,
+    Profile,
+    Surroundings,
+)
 from brazesoak_solvers import Graph, Options, Probe, Watch, steps
 
-from .jobs import LIBRARY, body, kelvin, model
+from .jobs import LIBRARY, SIGMA, body, kelvin, model
 
 ROOM, HOT = kelvin(20.0), kelvin(750.0)
 BRICK, BLANKET = (0.16, 560.0 * 979.0), (0.12, 128.0 * 1050.0)
 """k [W/(m K)] and rho cp [J/(m3 K)]: insulating firebrick group 23 at 600 degC, fibre blanket near 500 degC."""
+ELEMENTS = Piece("elements", 200.0, 0.06, 0.7)
 
 
 def layer(thickness: float, brick: tuple[float, float] = BRICK) -> Layer:
@@ -25,8 +36,9 @@ def layer(thickness: float, brick: tuple[float, float] = BRICK) -> Layer:
     return Layer(thickness, (at, np.array([brick[1]])), (at, np.array([brick[0]])))
 
 
-def chamber(*layers: Layer, inside: float = 0.2, power: float = 2500.0) -> Chamber:
-    return Chamber(power, 800.0, 0.2, 6.0 * inside**2, 0.75, 30.0, 10.0, Lining(inside, layers, 10.0))
+def chamber(*layers: Layer, inside: float = 0.2, power: float = 2500.0, pieces: tuple[Piece, ...] = ()) -> Chamber:
+    bodies = Interior(Lining(inside, layers, 10.0, 3000.0), ELEMENTS, pieces, 4.0, 0.0)
+    return Chamber(power, 800.0, 0.2, 6.0 * inside**2, 0.75, 30.0, 30.0, bodies)
 
 
 def surroundings(c: Chamber, *, hot: bool = True) -> Surroundings:
@@ -34,74 +46,84 @@ def surroundings(c: Chamber, *, hot: bool = True) -> Surroundings:
     return Surroundings(program, 7.0, c, 5.0, ROOM)
 
 
+def shape(a: float, depth: float) -> float:
+    """Shape factor of a cube's walls, edges and corners [m]: Langmuir, Adams and Meikle, 1913 (recalled), also
+    Incropera and DeWitt, table 4.1 (recalled), written out anew."""
+    return 6.0 * a**2 / depth + 12.0 * 0.54 * a + 8.0 * 0.15 * depth
+
+
 @pytest.mark.parametrize("layers", [(layer(0.075),), (layer(0.05), layer(0.05, BLANKET)), (layer(0.2),)])
 def test_steady_loss_is_that_of_resistances_in_series(layers: tuple[Layer, ...]) -> None:
-    # Shells of a cube, area 6 (a + 2 x)^2: R = (1/(a + 2 x0) - 1/(a + 2 x1)) / (12 k), films 1/(h A); Fourier's law
-    # integrated, exact, so only the iteration's round-off is allowed for. The openings stand beside them.
-    a, x, resistance = 0.2, 0.0, 1.0 / (HOT_FACE_FILM * 6.0 * 0.2**2)
+    # Each layer is the shape factor to its far side less that to its near one, R = (1/S1 - 1/S0) / k; film 1/(h A) on
+    # the true area of the case. Exact, so only the iteration's round-off is allowed for. The openings stand beside.
+    a, x, resistance = 0.2, 0.0, 0.0
     for y in layers:
-        k = float(y.conductivity[1][0])
-        resistance += (1.0 / (a + 2.0 * x) - 1.0 / (a + 2.0 * (x + y.thickness))) / (12.0 * k)
+        k, near = float(y.conductivity[1][0]), 0.0 if x == 0.0 else 1.0 / shape(a, x)
+        resistance += (1.0 / shape(a, x + y.thickness) - near) / k
         x += y.thickness
     resistance += 1.0 / (10.0 * 6.0 * (a + 2.0 * x) ** 2)
     expected = (HOT - ROOM) * (1.0 / resistance + 0.2)
-    assert steady_loss(chamber(*layers), HOT, ROOM) == pytest.approx(expected, rel=1e-9)
+    assert steady_loss(chamber(*layers), HOT, ROOM, 7.0) == pytest.approx(expected, rel=1e-9)
 
 
 def test_steady_loss_with_conductivity_that_depends_on_temperature() -> None:
     # k linear in T: the flow is that of the mean conductivity between the faces (Kirchhoff's transformation).
     at, k = np.array([300.0, 1100.0]), np.array([0.08, 0.24])
     thick = Layer(0.1, (at, np.array([5e5, 5e5])), (at, k))
-    c = chamber(thick)
-    flow = steady_loss(c, HOT, ROOM) - 0.2 * (HOT - ROOM)
-    inner = HOT - flow / (HOT_FACE_FILM * 0.24)
+    flow = steady_loss(chamber(thick), HOT, ROOM, 7.0) - 0.2 * (HOT - ROOM)
     outer = ROOM + flow / (10.0 * 0.96)
-    expected = np.interp(0.5 * (inner + outer), at, k) * (inner - outer) * 12.0 / (1.0 / 0.2 - 1.0 / 0.4)
+    expected = np.interp(0.5 * (HOT + outer), at, k) * (HOT - outer) * shape(0.2, 0.1)
     # 14 cells, each with k at its middle: the curve is linear, so what is left is that areas grow within a cell.
     assert flow == pytest.approx(expected, rel=1e-2)
 
 
+def test_air_that_leaks_is_colder_than_the_walls_and_adds_its_loss() -> None:
+    c = chamber(layer(0.075))
+    assert c.interior is not None
+    leaky = replace(c, interior=replace(c.interior, air_leak=0.5))
+    # Film over walls and elements, 7 (0.24 + 0.06) W/K, in series with the leak.
+    expected = (HOT - ROOM) / (1.0 / (7.0 * 0.30) + 1.0 / 0.5)
+    assert steady_loss(leaky, HOT, ROOM, 7.0) - steady_loss(c, HOT, ROOM, 7.0) == pytest.approx(expected)
+
+
 def test_a_lining_loaded_hot_stays_in_its_steady_state() -> None:
-    lining_T = _march(chamber(layer(0.05), layer(0.05, BLANKET)), 6 * 3600.0)
-    assert lining_T[-1] == pytest.approx(lining_T[0], abs=0.5)
-
-
-def _march(c: Chamber, end: float) -> FloatArray:
+    c = chamber(layer(0.05), layer(0.05, BLANKET))
     graph = Graph()
     f = add_furnace(graph, surroundings(c), ROOM, 0.01, heating=True)
-    assert f.walls is not None
-    assert f.chamber is not None
-    assert f.sensor is not None
-    start = np.full(2 + f.walls.cells.size, HOT)
-    start[f.walls.cells] = f.walls.initial
-    problem = graph.problem(start, np.zeros(1))
-    watch = Watch(problem, tuple(Probe((int(n),)) for n in f.walls.cells))
-    for step in steps(problem, end, Options(tolerance=0.01)):
+    watch = _march(graph, f.cells["lining"], initial(f), 6 * 3600.0)
+    # 1 K: the display of a furnace at rest stands a little below its set-point, as the elements begin too cold.
+    assert watch[-1] == pytest.approx(watch[0], abs=1.0)
+
+
+def _march(graph: Graph, cells: FloatArray, start: FloatArray, end: float) -> FloatArray:
+    watch = Watch(graph.problem(start, np.zeros(1)), tuple(Probe((int(n),)) for n in cells))
+    for step in steps(watch.problem, end, Options(tolerance=0.01)):
         watch.see(step)
     return np.array(watch.reading)
 
 
 def test_short_times_are_those_of_a_half_space() -> None:
-    # Half-space at T0, surface jumped to Ts: T = Ts + (T0 - Ts) erf(x / (2 sqrt(a t))), heat taken up
+    # Cases C1 and B4: half-space at T0, surface jumped to Ts: T = Ts + (T0 - Ts) erf(x / (2 sqrt(a t))), heat taken up
     # 2 (Ts - T0) sqrt(k rho cp t / pi) A: Carslaw and Jaeger, Conduction of Heat in Solids, 2nd ed., sec. 2.4-2.5
-    # (recalled). A cube of 5 m, so that area growth is below 1 % at the depth reached; chamber of huge heat capacity,
-    # so that it stays. 2 %: the film to the hot face, whose own time k rho cp / h^2 is below 0.1 s, and 14 cells.
+    # (recalled). A cube of 5 m, so that area growth is below 1 % at the depth reached; the elements are a black piece
+    # of huge heat capacity and area, so that the hot face is soon at their temperature (20 times its own
+    # area, k rho cp / h^2 below 0.1 s). 2 %: 14 cells.
     a, t, (k, c) = 5.0, 600.0, BRICK
-    walls = Lining(a, (layer(0.1),), 10.0)
-    furnace = Chamber(1.0, 1e12, 1e-9, 6.0 * a**2, 0.75, 30.0, 10.0, walls)
+    lining = Lining(a, (layer(0.1),), 10.0, 1e3)
+    source = Piece("elements", 1e12, 3e3, 1.0)
+    furnace = Chamber(1.0, 1.0, 1e-9, 6.0 * a**2, 1.0, 30.0, 30.0, Interior(lining, source, (), 4.0, 0.0))
     graph = Graph()
     f = add_furnace(graph, surroundings(furnace, hot=False), ROOM, 0.01, heating=False)
-    assert f.walls is not None
-    start = np.full(2 + f.walls.cells.size, HOT)
-    start[f.walls.cells] = f.walls.initial
-    assert start[f.walls.cells] == pytest.approx(np.full(f.walls.cells.size, ROOM))
-    problem = graph.problem(start, np.zeros(1))
-    watch = Watch(problem, (Probe((int(f.walls.cells[7]),)),))
-    for step in steps(problem, t, Options(tolerance=0.01)):
+    start = initial(f)
+    assert start[f.cells["lining"]] == pytest.approx(np.full(f.cells["lining"].size, ROOM))
+    start[f.cells["elements"]] = HOT
+    cells = f.cells["lining"]
+    watch = Watch(graph.problem(start, np.zeros(1)), (Probe((int(cells[7]),)),))
+    for step in steps(watch.problem, t, Options(tolerance=0.01)):
         watch.see(step)
-    area = 6.0 * a**2
-    taken = watch.energy_gain(f.walls.cells)
-    assert taken == pytest.approx(2.0 * (HOT - ROOM) * np.sqrt(k * c * t / np.pi) * area, rel=0.02)
+    assert watch.energy_gain(cells) == pytest.approx(
+        2.0 * (HOT - ROOM) * np.sqrt(k * c * t / np.pi) * 6 * a**2, rel=0.02
+    )
     ratio = 1.2 ** np.arange(14)
     edges = 0.1 * np.concatenate([[0.0], np.cumsum(ratio) / ratio.sum()])
     x = 0.5 * (edges[7] + edges[8])
@@ -109,38 +131,113 @@ def test_short_times_are_those_of_a_half_space() -> None:
     assert watch.reading[-1][0] == pytest.approx(exact, abs=0.02 * (HOT - ROOM))
 
 
-def test_the_heat_of_a_lined_furnace_is_all_accounted_for() -> None:
-    # Heater = load + what stands in the chamber + lining + losses. The losses are an integral of the readings, the
-    # stores are enthalpies, and the balance of the core is checked by itself: 1e-6 of the heat exchanged.
+def test_the_heat_of_a_furnace_is_all_accounted_for() -> None:
+    # What the heaters gave is the sum of what entered; what each body and the room took up are sums of enthalpies.
+    # They come to the same within 1e-6 (issue 4: balance closed to 1e-6).
     m = model(body("a"), body("b"))
-    m = replace(m, surroundings=surroundings(chamber(layer(0.075)), hot=False), start=ROOM)
+    c = chamber(layer(0.075), pieces=(Piece("shelf", 1500.0, 0.06, 0.8),))
+    m = replace(m, surroundings=surroundings(c, hot=False), start=ROOM)
     run = simulate(m, "network", lambda clock, last: max(clock, last) + 600.0)
     parts = run.load_heat + run.chamber_heat + run.lining_heat + run.loss_heat
     assert run.heater_heat == pytest.approx(parts, rel=1e-6)
     assert run.balance_error < 1e-6
-    # By itself: the controller's law over the readings, whose steps are what the trapezoids add, hence 1 %.
-    c = m.surroundings.chamber
-    assert c is not None
-    feed = steady_loss(c, HOT, ROOM) * (run.program - ROOM) / (HOT - ROOM)
-    power = np.clip(feed + c.power / c.control_band * (run.program - run.sensor), 0.0, c.power)
-    assert run.heater_heat == pytest.approx(float(np.trapezoid(power, run.time)), rel=0.01)
     assert run.lining_heat > run.loss_heat > 0.0
-    assert run.lining_heat > 3.0 * run.chamber_heat
+    assert run.chamber_heat > 1500.0 * (run.sensor[-1] - ROOM - 100.0)
 
 
-def test_cells_of_a_lined_furnace_fill_the_shell() -> None:
+def test_what_constant_power_gives_is_found_in_the_bodies() -> None:
+    # Power times time against the enthalpies of all bodies and the room: 1e-6, issue 4.
+    graph = Graph()
+    c = chamber(layer(0.075), pieces=(Piece("shelf", 1500.0, 0.06, 0.8),))
+    f = add_furnace(graph, surroundings(c, hot=False), ROOM, 0.0, heating=False)
+    assert f.heated is not None
+    graph.source([f.heated], 1000.0)
+    watch = Watch(graph.problem(initial(f)), (Probe((f.heated,)),))
+    for step in steps(watch.problem, 7200.0, Options(tolerance=0.1)):
+        watch.see(step)
+    stored = {name: watch.energy_gain(cells) for name, cells in f.cells.items()}
+    assert sum(stored.values()) == pytest.approx(7.2e6, rel=1e-6)
+    assert stored["lining"] > stored["room"] > stored["pieces"] > stored["elements"] > 0.0
+
+
+def test_cells_of_a_furnace() -> None:
     m = model(body("a"), body("b"))
-    m = replace(m, surroundings=surroundings(chamber(layer(0.075), layer(0.05, BLANKET))))
-    d = discretise(m, "network")
-    assert d.walls is not None
-    assert d.problem.arrays.V[d.walls.cells].sum() == pytest.approx(0.45**3 - 0.2**3)
+    c = chamber(layer(0.075), layer(0.05, BLANKET), pieces=(Piece("shelf", 1500.0, 0.06, 0.8),))
+    d = discretise(replace(m, surroundings=surroundings(c)), "network")
+    V, cells = d.problem.arrays.V, d.furnace.cells
     assert d.n_cell == 2
-    assert d.walls.conductance == pytest.approx(10.0 * 6.0 * 0.45**2)
+    assert V[cells["elements"]] == pytest.approx([200.0])
+    assert V[cells["pieces"]] == pytest.approx([1500.0])
+    assert V[cells["lining"][-1]] == pytest.approx(3000.0)  # the case
+    assert d.problem.arrays.n_heat == 2 + sum(x.size for x in cells.values())
+
+
+def test_elements_and_hot_face_exchange_as_two_grey_surfaces() -> None:
+    # Case J5: two grey surfaces, the inner one convex: Q = sigma A (T1^4 - T2^4) / (1/e1 + (1 - e2)/e2 A1/A2),
+    # Incropera and DeWitt, table 13.3 (recalled). At rest with power P the elements stand so far above the hot face
+    # that they give P; no film, so that nothing goes by the air. 0.1 K: the last step's error.
+    c = replace(chamber(layer(0.075)), loss_conductance=0.0)
+    s = replace(surroundings(c, hot=False), film=0.0)
+    graph = Graph()
+    f = add_furnace(graph, s, ROOM, 0.0, heating=False)
+    assert f.heated is not None
+    graph.source([f.heated], 300.0)
+    start = initial(f)
+    for name in ("elements", "air", "lining"):
+        start[f.cells[name]] = HOT
+    reading = _march(graph, np.array([f.heated, f.cells["lining"][0]]), start, 4 * 24 * 3600.0)
+    elements, face = reading[-1]
+    resistance = 1.0 / 0.7 + 0.25 / 0.75 * 0.06 / 0.24
+    wanted = brentq(lambda T: SIGMA * 0.06 * (T**4 - face**4) / resistance - 300.0, face, 2000.0)
+    assert elements == pytest.approx(wanted, abs=0.1)
+    assert steady_loss(c, face, ROOM, 0.0) == pytest.approx(300.0, rel=1e-3)  # case D3: all of it passes the lining
+
+
+def test_a_load_heats_as_in_a_grey_enclosure_of_its_walls() -> None:
+    # Case J7: m c dT/dt = sigma A (Tw^4 - T^4) / (1/e + (1 - ew)/ew A/Aw), walls held. Independent quadrature of
+    # dT / (Tw^4 - T^4). The walls are a hot face whose elements hold it, huge and black; 0.3 %: it gives way a little.
+    at = np.array([300.0])
+    heavy = Layer(0.5, (at, np.array([1e9])), (at, np.array([1e4])))
+    lining = Lining(0.5, (heavy,), 1e-6, 1e9)
+    inside = Interior(lining, Piece("elements", 1e9, 1.0, 1.0), (), 1.0, 0.0)
+    c = Chamber(1.0, 1.0, 0.0, 1.5, 0.6, 30.0, 30.0, inside)
+    m = model(body("a", emissivity=0.4), body("b", emissivity=0.4), film=0.0)
+    run = simulate(replace(m, surroundings=replace(surroundings(c), film=0.0), start=ROOM), "network", lambda k, t: t)
+    T = np.linspace(ROOM, kelvin(682.0), 20001)
+    resistance = 1.0 / 0.4 + (1.0 - 0.6) / 0.6 * 0.04 / 1.5
+    expected = 500.0 * resistance / (SIGMA * 0.02) * np.trapezoid(1.0 / (HOT**4 - T**4), T)
+    assert run.joints[0].target == pytest.approx(expected, rel=3e-3)
+
+
+def test_chamber_and_load_with_limited_power() -> None:
+    # Case A8: one chamber of 4e5 J/K, load of 1.2e6 J/K, coupling 900 W/K, loss 25 W/K to 20 degC, 60 kW until the
+    # chamber is at 1050 degC. Reference by the matrix exponential. 0.01 K and 1e-5 of the time, as the case asks.
+    graph = Graph()
+    c = Chamber(60e3, 4e5, 25.0, 1.0, 1.0, 1e-3, 1e-3)
+    top = Surroundings(Profile(np.array([0.0, 1.0]), np.array([ROOM, kelvin(1050.0)])), 0.0, c, 5.0, ROOM)
+    f = add_furnace(graph, top, ROOM, 0.0, heating=False)
+    assert f.heated is not None
+    graph.source([f.heated], 60e3)
+    load = graph.cells(1.2e6, 0)
+    graph.faces(load, f.heated, 1.0, contact=graph.contact(900.0))
+    watch = Watch(graph.problem(ROOM), (Probe((f.heated,)), Probe((int(load[0]),))), [(0, kelvin(1050.0))])
+    # The sensor's 5 J/K and the room's own warming by less than 0.2 K are what the furnace has beyond the case.
+    at, begin, T = {}, 0.0, watch.problem.initial
+    for end in (600.0, 3600.0, 7200.0, 36000.0):
+        for step in steps(replace(watch.problem, initial=T), end, Options(tolerance=1e-4), start=begin):
+            watch.see(step)
+            T = step.T
+        at[end], begin = watch.reading[-1] - kelvin(0.0), end
+    assert at[600.0] == pytest.approx([73.01264816, 31.94103786], abs=0.01)
+    assert at[3600.0] == pytest.approx([184.5878317, 137.7775721], abs=0.01)
+    assert at[7200.0] == pytest.approx([305.0205097, 260.731331], abs=0.01)
+    assert watch.first(0, kelvin(1050.0)) == pytest.approx(35427.47254, rel=1e-4)
 
 
 def test_an_empty_lump_heats_as_the_exponential() -> None:
-    # C dT/dt = P - G (T - T0), exact: t = C/G ln(P / (P - G dT)). 1 %: the sensor's 5 J/K and the steps of 0.1 K.
-    c = replace(chamber(layer(0.1)), lining=None, heat_capacity=20e3, loss_conductance=1.5)
+    # C dT/dt = P - G (T - T0), exact: t = C/G ln(P / (P - G dT)); the sensor shows it 30 s later at a steady rate, here
+    # 1 s. 1 %: the sensor's 5 J/K and the steps of 0.1 K.
+    c = replace(chamber(layer(0.1)), interior=None, heat_capacity=20e3, loss_conductance=1.5, sensor_time_constant=1.0)
     found = empty_heat(surroundings(c, hot=False), HOT)
     exact = 20e3 / 1.5 * np.log(2500.0 / (2500.0 - 1.5 * (HOT - ROOM)))
     assert found.time == pytest.approx(exact, rel=0.01)
@@ -148,7 +245,7 @@ def test_an_empty_lump_heats_as_the_exponential() -> None:
 
 
 def test_a_furnace_too_weak_never_gets_there() -> None:
-    c = replace(chamber(layer(0.1)), lining=None, heat_capacity=2e3, loss_conductance=5.0)
+    c = replace(chamber(layer(0.1)), interior=None, heat_capacity=2e3, loss_conductance=5.0)
     assert empty_heat(surroundings(c, hot=False), HOT).time is None
 
 
@@ -156,9 +253,8 @@ def test_furnaces_of_the_library_side_by_side() -> None:
     rows = compare_furnaces(LIBRARY.furnaces)
     assert [r.id for r in rows] == [f.id for f in LIBRARY.furnaces if f.kind == "chamber"]
     for row in rows:
-        # Small electric furnaces take 8 to 25 K/min empty, 29 to 91 min: common practice, no source. One that is
-        # computed as brick alone, its case and frame left out, may be faster: 15 min is the least that is let pass.
+        # Small electric furnaces take 8 to 25 K/min empty, 29 to 91 min: common practice, no source.
         assert row.time is not None
-        assert 15.0 < row.time / 60.0 < 91.0
+        assert 29.0 < row.time / 60.0 < 91.0
         assert row.heat == pytest.approx(row.power * row.time)
         assert 0.1 < row.holding / row.power < 0.6

@@ -177,32 +177,38 @@ def test_figures_that_the_furnace_brings_are_on_record_with_their_source() -> No
     assert source == furnace.source
     assert "power" not in value  # the job's own
     assert value == f"lag of the sensor {furnace.sensor_time_constant:.0f} s"
-    assert noted(s, "lining of the furnace")[0].startswith("75 mm insulating firebrick")
+    assert noted(s, "lining of the furnace")[0].startswith("65 mm insulating firebrick")
     assert noted(s, "emissivity of the chamber walls")[1] == furnace.wall_emissivity.source
 
 
-def test_lining_of_the_library_is_computed_in_layers() -> None:
-    s, lined = settled(furnace='name = "bench-kiln-3l"'), LIBRARY.furnace("bench-kiln-3l").lined
-    assert lined is not None
+def test_a_furnace_of_the_library_is_computed_in_bodies() -> None:
+    s, told = settled(furnace='name = "bench-kiln-3l"'), LIBRARY.furnace("bench-kiln-3l").interior
+    assert told is not None
     c = s.surroundings.chamber
     assert c is not None
-    assert c.lining is not None
-    assert (c.heat_capacity, c.loss_conductance) == (lined.contents_heat_capacity, lined.openings_conductance)
-    brick = c.lining.layers[0]
-    assert brick.thickness == pytest.approx(0.075)
-    assert np.interp(kelvin(600.0), *brick.conductivity) == pytest.approx(0.16)
-    assert np.interp(kelvin(600.0), *brick.capacity) == pytest.approx(560.0 * 979.0)
+    assert c.interior is not None
+    assert c.loss_conductance == told.openings_conductance
+    brick = c.interior.lining.layers[0]
+    assert brick.thickness == pytest.approx(0.065)
+    # Group 26: VDI Heat Atlas, 2nd ed., through the reference data: 790 kg/m3, 0.30 W/(m K), 994 J/(kg K).
+    assert np.interp(kelvin(600.0), *brick.conductivity) == pytest.approx(0.30)
+    assert np.interp(kelvin(600.0), *brick.capacity) == pytest.approx(790.0 * 994.0)
+    # Elements: 1200 W at 2 W/cm2 are 600 cm2 of wire of 1 mm, half of it free: 15 cm3 of 7150 kg/m3, 700 J/(kg K).
+    assert c.interior.elements.area == pytest.approx(0.03)
+    assert c.interior.elements.heat_capacity == pytest.approx(15e-6 * 7150.0 * 700.0)
+    (shelf,) = c.interior.pieces
+    assert shelf.heat_capacity == pytest.approx(0.1298**2 * 0.01 * 2000.0 * 1020.0, rel=0.01)
 
 
 @pytest.mark.parametrize("key", ['heat_capacity = "20 kJ/K"', 'loss_conductance = "3 W/K"'])
 def test_a_figure_of_the_job_replaces_the_lining_and_says_so(key: str) -> None:
     s = settled(furnace=f'name = "bench-kiln-3l"\n{key}')
     assert s.surroundings.chamber is not None
-    assert s.surroundings.chamber.lining is None
+    assert s.surroundings.chamber.interior is None
     value, why = noted(s, "lining of the furnace")
     assert value == "one lump with the chamber"
     assert "heat_capacity or loss_conductance" in why
-    left = "loss 0.69 W/K" if "heat" in key else "heat capacity 4530 J/K"
+    left = "loss 0.54 W/K" if "heat" in key else "heat capacity 2770 J/K"
     assert left in noted(s, "figures of the furnace")[0]
 
 

@@ -57,20 +57,20 @@ def unused_figures(own: FurnaceChoice, furnace: Furnace) -> list[Assumption]:
     return [Assumption(f"furnace.{key} of the job file", "not used", why) for key in given]
 
 
-def in_layers(own: FurnaceChoice, furnace: Furnace) -> bool:
-    """Whether the lining is computed in layers: the library has them, and the job has no figure that replaces them."""
-    return furnace.lined is not None and own.heat_capacity is None and own.loss_conductance is None
+def in_bodies(own: FurnaceChoice, furnace: Furnace) -> bool:
+    """Whether the furnace is computed in bodies: the library tells of them, and no figure of the job replaces them."""
+    return furnace.interior is not None and own.heat_capacity is None and own.loss_conductance is None
 
 
 def lining_note(own: FurnaceChoice, furnace: Furnace) -> Assumption | None:
     """How the lining is computed."""
-    if furnace.lined is None:
+    if furnace.interior is None:
         return None
-    if not in_layers(own, furnace):
-        why = "the job gives heat_capacity or loss_conductance, which replace the layers of the library"
+    if not in_bodies(own, furnace):
+        why = "the job gives heat_capacity or loss_conductance, which replace the bodies of the library"
         return Assumption("lining of the furnace", "one lump with the chamber", why)
-    layers = ", ".join(f"{y.thickness * 1e3:.0f} mm {y.name}" for y in furnace.lined.layers)
-    return Assumption("lining of the furnace", f"{layers}, as conduction through its layers", furnace.lined.source)
+    layers = ", ".join(f"{y.thickness * 1e3:.0f} mm {y.name}" for y in furnace.interior.layers)
+    return Assumption("lining of the furnace", f"{layers}, as conduction through its layers", furnace.interior.source)
 
 
 def default_figures(own: FurnaceChoice, furnace: Furnace) -> list[Assumption]:
@@ -85,7 +85,7 @@ def default_figures(own: FurnaceChoice, furnace: Furnace) -> list[Assumption]:
         notes.append(Assumption("emissivity of the chamber walls", f"{walls.use:.2g}", walls.source))
     if (lining := lining_note(own, furnace)) is not None:
         notes.append(lining)
-    lump = not in_layers(own, furnace)
+    lump = not in_bodies(own, furnace)
     figures = (
         (own.power, furnace.power, "power {:.0f} W"),
         (own.heat_capacity, furnace.chamber_heat_capacity if lump else None, "heat capacity {:.0f} J/K"),
@@ -106,7 +106,7 @@ def modelling(assembly: Assembly, s: Settings, fidelity: str) -> tuple[Assumptio
         SHADE_COMPUTED if fidelity == "solid" else SHADE_LEFT_OUT,
     ]  # fmt: skip
     if s.furnace.kind == "chamber":
-        notes.append(Assumption("chamber", "one temperature for walls and gas", s.furnace.source))
+        notes.append(_chamber(s))
     if s.hot:
         notes.append(Assumption("door", "no heat is lost while the load goes in", "not modelled; load quickly"))
     if fidelity == "section plane":
@@ -117,6 +117,15 @@ def modelling(assembly: Assembly, s: Settings, fidelity: str) -> tuple[Assumptio
             )
         )  # fmt: skip
     return (*notes, *_doubtful_properties(assembly, s))
+
+
+def _chamber(s: Settings) -> Assumption:
+    """How many temperatures the furnace has."""
+    chamber = s.surroundings.chamber
+    if chamber is None or chamber.interior is None:
+        return Assumption("chamber", "one temperature for heaters, walls and gas", s.furnace.source)
+    text = "heaters, hot face, air and what stands inside each have one temperature; the load sees hot face and air"
+    return Assumption("chamber", text, "no side of the chamber is hotter than another; see uniformity")
 
 
 def _doubtful_properties(assembly: Assembly, s: Settings) -> list[Assumption]:

@@ -12,7 +12,7 @@ from brazesoak_solvers.constants import ZERO_CELSIUS
 from ..answer import FurnaceRow
 from ..bridge.chamber import empty_heat, steady_loss
 from ..thermal.furnace import Profile, Surroundings
-from .settings import library_chamber
+from .chambers import library_chamber
 
 if TYPE_CHECKING:
     from ..trade.records import Furnace
@@ -31,7 +31,7 @@ def compare_furnaces(furnaces: Iterable[Furnace]) -> tuple[FurnaceRow, ...]:
             continue
         program = Profile(np.array([0.0, 1.0]), np.array([ROOM, TO]))
         s = Surroundings(program, furnace.film.use, chamber, furnace.clock_band, ROOM)
-        holding = steady_loss(chamber, TO, ROOM)
+        holding = steady_loss(chamber, TO, ROOM, s.film)
         empty = empty_heat(s, TO)
         rows.append(FurnaceRow(furnace.id, chamber.power, furnace.volume, empty.time, empty.heat, holding))
     return tuple(rows)

@@ -9,14 +9,15 @@ from brazesoak_solvers.constants import ZERO_CELSIUS
 
 from ..answer import Assumption
 from ..parts.assembly import Assembly, Joint, Segment
-from ..thermal.furnace import Chamber, Layer, Lining, Profile, Stage, Surroundings, profile
-from .assumptions import PRACTICE, celsius, default_figures, in_layers, silent, unused_figures
+from ..thermal.furnace import Profile, Stage, Surroundings, profile
+from .assumptions import PRACTICE, celsius, default_figures, in_bodies, silent, unused_figures
+from .chambers import library_chamber
 from .hold import LEAST_BELOW_SET_POINT, target_temperature
 from .limits import Limits, limits_note
 
 if TYPE_CHECKING:
     from ..jobfile.read import ReadJob
-    from ..trade.records import Furnace, LinedChamber
+    from ..trade.records import Furnace
 
 ABOVE_LIQUIDUS = 75.0
 """Default set-point above the highest liquidus [K]: middle of the trade's 50 to 100 K. Common practice, no source."""
@@ -193,31 +194,6 @@ def _stages(read: ReadJob, furnace: Furnace, set_point: float, notes: list[Assum
     return (*before, Stage(set_point, rate, 0.0))
 
 
-def _lining(lined: LinedChamber) -> Lining:
-    """A lining as the heat sees it."""
-    layers = []
-    for layer in lined.layers:
-        T, cp = layer.specific_heat.nodes()
-        layers.append(Layer(layer.thickness, (T, cp * layer.density), layer.conductivity.nodes()))
-    return Lining(lined.inside, tuple(layers), lined.outer_film)
-
-
-def library_chamber(furnace: Furnace, layers: bool = True) -> Chamber | None:
-    """The chamber of a furnace with the library's own figures, its lining in layers where it has them, or as one lump;
-    None for an ideal furnace."""
-    if furnace.power is None or furnace.wall_area is None:
-        return None
-    lined = furnace.lined if layers else None
-    capacity = furnace.chamber_heat_capacity if lined is None else lined.contents_heat_capacity
-    loss = furnace.loss_conductance if lined is None else lined.openings_conductance
-    assert capacity is not None
-    assert loss is not None
-    return Chamber(
-        furnace.power, capacity, loss, furnace.wall_area, furnace.wall_emissivity.use, furnace.sensor_time_constant,
-        furnace.control_band, None if lined is None else _lining(lined),
-    )  # fmt: skip
-
-
 def _given(own: float | None, library: float) -> float:
     """The user's own figure, 0 too, or that of the library."""
     return library if own is None else own
@@ -225,7 +201,7 @@ def _given(own: float | None, library: float) -> float:
 
 def _surroundings(read: ReadJob, furnace: Furnace, program: Profile) -> Surroundings:
     own = read.job.furnace
-    chamber = library_chamber(furnace, in_layers(own, furnace))
+    chamber = library_chamber(furnace, in_bodies(own, furnace))
     if chamber is not None:
         chamber = replace(
             chamber,

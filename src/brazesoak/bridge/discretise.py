@@ -17,7 +17,7 @@ from brazesoak_solvers import material as core_material
 
 from ..thermal.model import Body, ThermalModel
 from .cells import Expose, Grid
-from .chamber import Furnace, Walls, add_furnace
+from .chamber import Furnace, add_furnace, initial
 from .section import add_section
 from .solid import SolidCells, add_solid
 from .spots import Skin, Spot, find_spots, network_spots, section_skin, solid_skin
@@ -39,9 +39,7 @@ class Discrete:
     coldest, hottest : (Probe, ...)     of each body
     joints : (Probe, ...)           coldest point of each joint
     contacts : (int, ...)           number of each joint's contact in the core
-    sensor : int or None            the sensor's cell; None for an ideal furnace
-    chamber : int or None
-    walls : Walls or None           cells of the lining; None for an ideal furnace and for one that is a lump
+    furnace : Furnace               its cells by name; none for an ideal one
     scale : float                   factor furthest from 1 by which volumes and areas of the grid were made exact
     spots : (Spot, ...)             places where a thermocouple can be fixed
     """
@@ -52,12 +50,15 @@ class Discrete:
     hottest: tuple[Probe, ...]
     joints: tuple[Probe, ...]
     contacts: tuple[int, ...]
-    sensor: int | None
-    chamber: int | None
-    walls: Walls | None
+    furnace: Furnace
     grid: Grid | None
     scale: float
     spots: tuple[Spot, ...]
+
+    @property
+    def sensor(self) -> int | None:
+        """The sensor's cell; None for an ideal furnace."""
+        return self.furnace.sensor
 
     @property
     def n_cell(self) -> int:
@@ -79,26 +80,27 @@ def discretise(model: ThermalModel, fidelity: str, fineness: int = 2, heating: b
     contacts = tuple(graph.contact(_curve(c.dry), _curve(c.filled), _curve(c.filled)) for c in model.contacts)
     area = sum(b.exposed_area for b in model.bodies)
     furnace = add_furnace(graph, model.surroundings, model.start, area, heating)
-    environment = furnace.environment
 
     def expose(body: int, cell: IntArray, area: FloatArray, shape: FloatArray, walls: int | None = None) -> None:
-        patch = walls is not None and walls != environment
+        walls = furnace.walls if walls is None else walls
         graph.boundary(
-            cell, area, shape, gas=environment, walls=walls, film=model.surroundings.film,
-            emissivity=_curve(model.bodies[body].emissivity), enclosure=0.0 if patch else furnace.enclosure,
+            cell, area, shape, gas=furnace.air, walls=walls, film=model.surroundings.film,
+            emissivity=_curve(model.bodies[body].emissivity),
+            enclosure=furnace.enclosure if walls == furnace.walls else 0.0,  # patches have it in their exchange
         )  # fmt: skip
 
     skin = None
     if fidelity == "network":
         cells, faces, grid, scale = *_network(graph, model, materials, contacts, expose), None, 1.0
     elif fidelity == "solid":
-        solid = add_solid(graph, model, materials, contacts, fineness, expose, environment)
+        solid = add_solid(graph, model, materials, contacts, fineness, expose, furnace.walls)
         cells, faces, grid, scale = solid.cells, solid.faces, _slice(solid), solid.scale
         skin = solid_skin(solid, model.placement.symmetric[:2]) if model.placement else None
     else:
         cells, faces, grid, scale = add_section(graph, model, materials, contacts, fineness, expose)
         skin = section_skin(grid)
-    problem = graph.problem(_start(model, cells, furnace))
+    everything = sum(c.size for c in (*cells, *furnace.cells.values()))
+    problem = graph.problem(initial(furnace, np.full(everything, model.start)))
     return Discrete(
         problem,
         cells,
@@ -106,9 +108,7 @@ def discretise(model: ThermalModel, fidelity: str, fineness: int = 2, heating: b
         tuple(Probe(tuple(c.tolist()), "cell", "greatest") for c in cells),
         tuple(Probe(tuple(f.tolist()), "cold side", "least") for f in faces),
         contacts,
-        furnace.sensor,
-        furnace.chamber,
-        furnace.walls,
+        furnace,
         grid,
         scale,
         network_spots(cells) if skin is None else _spots(skin, model, problem, faces),
@@ -118,19 +118,6 @@ def discretise(model: ThermalModel, fidelity: str, fineness: int = 2, heating: b
 def _spots(skin: Skin, model: ThermalModel, problem: Problem, faces: tuple[IntArray, ...]) -> tuple[Spot, ...]:
     f = problem.arrays.f
     return find_spots(skin, tuple(c.bodies for c in model.contacts), tuple((f.a[n], f.b[n]) for n in faces))
-
-
-def _start(model: ThermalModel, cells: tuple[IntArray, ...], furnace: Furnace) -> FloatArray:
-    """Temperature of every cell at the start [K]: the load's, the furnace's and its lining's."""
-    walls = furnace.walls
-    own = 0 if furnace.chamber is None else 2 + (0 if walls is None else walls.cells.size)
-    start = np.full(sum(c.size for c in cells) + own, model.start)
-    if furnace.chamber is not None and furnace.sensor is not None:
-        shown = model.surroundings.profile.temperature[0]
-        start[[furnace.chamber, furnace.sensor]] = shown + model.surroundings.offset
-    if walls is not None:
-        start[walls.cells] = walls.initial
-    return start
 
 
 def _slice(solid: SolidCells) -> Grid:

@@ -25,8 +25,7 @@ class Heat:
     """The march of one heat: three phases over one set of probes.
 
     The probes are, in this order: coldest point of each joint, coldest and hottest of each body, hottest point of each
-    joint, the places for a thermocouple, and of a real furnace the outer face of its lining (where it has one), its
-    chamber and its sensor.
+    joint, the places for a thermocouple, and of a real furnace its sensor.
     """
 
     def __init__(
@@ -37,11 +36,7 @@ class Heat:
         self.progress = progress
         self.discrete = discretise(model, fidelity, fineness)
         d = self.discrete
-        furnace: tuple[Probe, ...] = ()
-        if d.chamber is not None and d.sensor is not None:
-            furnace = (Probe((d.chamber,)), Probe((d.sensor,)))
-        if d.walls is not None:
-            furnace = (Probe((int(d.walls.cells[-1]),)), *furnace)
+        furnace = () if d.sensor is None else (Probe((d.sensor,)),)
         warm = tuple(Probe(p.index, "warm side", "greatest") for p in d.joints)
         spots = tuple(Probe((s.cell,)) for s in d.spots)
         self.probes = (*d.joints, *d.coldest, *d.hottest, *warm, *spots, *furnace)
@@ -65,7 +60,7 @@ class Heat:
         balance = self._balance()
         hold_end = time
         solid = safe = None
-        if open_below is not None and d.chamber is not None:
+        if open_below is not None and d.sensor is not None:
             solid, safe = self._cool(T, states, time, open_below)
         return self._result(hold_end, solid, safe, heats, balance)
 
@@ -205,25 +200,19 @@ class Heat:
         return not_reached(self.model, reading[: self.n_joint], missing, sensor, self.horizon)
 
     def _heats(self) -> tuple[float, float, float, float, float]:
-        """Heat in load, chamber and lining, lost and given, so far [J]."""
-        d, s = self.discrete, self.model.surroundings
-        load = sum(w.energy_gain(np.concatenate(d.cells)) for w in self.watches)
-        if s.chamber is None or d.chamber is None:
-            return load, 0.0, 0.0, 0.0, 0.0
-        own = np.array([d.chamber, d.sensor])
-        chamber = sum(w.energy_gain(own) for w in self.watches)
-        given = sum(w.heat for w in self.watches)
-        lost = s.chamber.loss_conductance * self._degree_seconds(-2)
-        lining = 0.0
-        if d.walls is not None:
-            lining = sum(w.energy_gain(d.walls.cells) for w in self.watches)
-            lost += d.walls.conductance * self._degree_seconds(-3)
-        return load, chamber, lining, lost, given + lost
+        """Heat in load, chamber and lining, lost and given, so far [J].
 
-    def _degree_seconds(self, probe: int) -> float:
-        """Integral of a probe's temperature above the room's [K s]."""
-        room = self.model.surroundings.room
-        return sum(float(np.trapezoid(np.array(w.reading)[:, probe] - room, w.time)) for w in self.watches)
+        What the heaters gave is all that entered from outside; what the furnace lost is what the room took up.
+        """
+        gain, cells = self._gain, self.discrete.furnace.cells
+        load = gain(np.concatenate(self.discrete.cells))
+        lining, lost = gain(cells.get("lining")), gain(cells.get("room"))
+        chamber = sum(gain(c) for name, c in cells.items() if name not in ("lining", "room"))
+        return load, chamber, lining, lost, sum(w.heat for w in self.watches)
+
+    def _gain(self, cells: NDArray[np.int64] | None) -> float:
+        """Heat that some cells took up so far [J]."""
+        return 0.0 if cells is None else sum(w.energy_gain(cells) for w in self.watches)
 
     def _balance(self) -> float:
         heat, taken = sum(w.heat for w in self.watches), sum(w.taken_up for w in self.watches)

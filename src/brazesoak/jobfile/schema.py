@@ -47,10 +47,10 @@ class FurnaceChoice(_Table):
     wall_emissivity: q.Emissivity | None = _optional("Emissivity of the chamber walls, 0.02 to 1.", 0.75)
     power: q.Power | None = _optional("Most the heaters can give.", "2.5 kW")
     heat_capacity: q.HeatCapacity | None = _optional(
-        "Heat capacity of the chamber, which warms with the load; replaces the lining in layers by one lump.", "20 kJ/K"
+        "Heat capacity of the chamber, which warms with the load; makes the furnace one lump.", "20 kJ/K"
     )
     loss_conductance: q.Conductance | None = _optional(
-        "Heat lost to the room per kelvin between chamber and room; replaces the lining in layers by one lump.", "3 W/K"
+        "Heat lost to the room per kelvin between chamber and room; makes the furnace one lump.", "3 W/K"
     )
     sensor_time_constant: q.Lag | None = _optional("Lag of the furnace's own sensor.", "30 s")
     uniformity: q.TemperatureDifference | None = _optional(

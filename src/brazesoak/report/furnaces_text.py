@@ -11,10 +11,9 @@ from brazesoak.report.wording import DEFERRAL
 
 ABOUT = (
     "Each furnace of the library, empty and at full power from 20 to 750 \N{DEGREE SIGN}C. A load takes longer: plan "
-    "a job for that. Computed with brick, shelf and air; elements, hearth and case are left out, so a real one "
-    "is slower: 29 to 91 min, 8 to 25 K/min (common practice, no source). Time your own and "
-    "write heat_capacity in the job. Examples, not products; brazesoak data NAME shows what the figures were "
-    "computed from."
+    "a job for that. The trade sees 8 to 25 K/min, 29 to 91 min (common practice, no source); these are at its quick "
+    "end, for they have all of their rated power and dry brick. Time your own and compare. Examples, not products; "
+    "brazesoak data NAME shows what the figures were computed from."
 )
 
 

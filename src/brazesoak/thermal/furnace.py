@@ -76,6 +76,11 @@ class Layer:
     conductivity: Curve
 
 
+EDGE, CORNER = 0.54, 0.15
+"""Shape factors of an edge, per length, and of a corner, per thickness: I. Langmuir, E. Q. Adams and G. S. Meikle,
+Trans. Am. Electrochem. Soc. 24 (1913) 53 (recalled); also Incropera and DeWitt, table 4.1 (recalled)."""
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Lining:
     """What surrounds a cubic chamber, from the inside out.
@@ -83,20 +88,69 @@ class Lining:
     inside : float          edge of the cube inside the lining [m]
     layers : (Layer, ...)   from the hot face outwards
     outer_film : float      convection and radiation from the case to the room [W/(m2 K)]
+    case_heat_capacity : float      of the sheet and frame around it [J/K]
     """
 
     inside: float
     layers: tuple[Layer, ...]
     outer_film: float
+    case_heat_capacity: float
 
     @property
     def thickness(self) -> float:
         """Of all layers [m]."""
         return sum(layer.thickness for layer in self.layers)
 
-    def area(self, depth: float) -> float:
-        """Area that the heat crosses at `depth` from the hot face [m2]: the cube of edge inside + 2 depth."""
-        return 6.0 * (self.inside + 2.0 * depth) ** 2
+    @property
+    def hot_face(self) -> float:
+        """Area of the hot face [m2]."""
+        return 6.0 * self.inside**2
+
+    @property
+    def case_area(self) -> float:
+        """Area of the case [m2]."""
+        return 6.0 * (self.inside + 2.0 * self.thickness) ** 2
+
+    def path(self, depth: FloatArray) -> FloatArray:
+        """Thickness over area of what lies above `depth` from the hot face [1/m]: the reciprocal shape factor of six
+        walls, twelve edges and eight corners."""
+        walls, edges, corners = self.hot_face, 12.0 * EDGE * self.inside, 8.0 * CORNER
+        return np.asarray(depth / (walls + edges * depth + corners * depth**2))
+
+    def tube(self, depth: FloatArray) -> FloatArray:
+        """Area that the heat crosses at `depth` from the hot face [m2]: `path` is the integral of dx over it."""
+        walls, edges, corners = self.hot_face, 12.0 * EDGE * self.inside, 8.0 * CORNER
+        return np.asarray((walls + edges * depth + corners * depth**2) ** 2 / (walls - corners * depth**2))
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """A thing of one temperature in the chamber: the elements, a shelf, a baffle.
+
+    heat_capacity [J/K];  area : surface that sees the hot face and the air [m2];  emissivity
+    """
+
+    name: str
+    heat_capacity: float
+    area: float
+    emissivity: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Interior:
+    """A chamber in bodies: what the lump of elements, air and wall is where a furnace tells of each.
+
+    elements : Piece            the power enters there
+    pieces : (Piece, ...)       shelf, hearth, baffle
+    air_heat_capacity : float   [J/K]
+    air_leak : float            heat that the air exchanged through vent and door carries off [W/K]
+    """
+
+    lining: Lining
+    elements: Piece
+    pieces: tuple[Piece, ...]
+    air_heat_capacity: float
+    air_leak: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,8 +160,8 @@ class Chamber:
     power [W], heat_capacity [J/K], loss_conductance [W/K] to the room, wall_area [m2], wall_emissivity,
     sensor_time_constant [s], control_band [K]: full power below the wanted temperature by this much
 
-    With a lining, heat_capacity is that of what stands in the chamber, and loss_conductance that of the openings;
-    without one, both are of the whole furnace as one lump.
+    With an interior, heat_capacity is not used, and loss_conductance is that of door gap, terminals and bridges, which
+    the hot face loses; without one, both are of the whole furnace as one lump.
     """
 
     power: float
@@ -117,7 +171,7 @@ class Chamber:
     wall_emissivity: float
     sensor_time_constant: float
     control_band: float
-    lining: Lining | None = None
+    interior: Interior | None = None
 
 
 @dataclass(frozen=True, slots=True)

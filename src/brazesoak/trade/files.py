@@ -13,7 +13,16 @@ from brazesoak.errors import DataFileError
 from . import records
 from .fields import Fields
 from .quantities import celsius, confidence, datum, measure, spread, table
-from .records import Filler, Flux, Furnace, LinedChamber, LiningLayer, Metal
+from .records import (
+    ChamberPiece,
+    Filler,
+    Flux,
+    Furnace,
+    FurnaceInterior,
+    HeatingElements,
+    LiningLayer,
+    Metal,
+)
 
 Record = TypeVar("Record")
 
@@ -184,7 +193,7 @@ def furnace(f: Fields, path: Path) -> Furnace:
         uniformity=spread(f, "uniformity", "K", signed=True),
         default_ramp=ramp,
         control_source=control_source,
-        lined=_lined(f) if kind == "chamber" and (f.has("lining") or f.has("lined_chamber")) else None,
+        interior=_interior(f) if kind == "chamber" and any(f.has(key) for key in _BODIES) else None,
         derivation=tuple((key, str(derivation.raw(key))) for key in derivation.names()),
         source=f.text("source"),
         confidence=confidence(f),
@@ -193,35 +202,59 @@ def furnace(f: Fields, path: Path) -> Furnace:
     )
 
 
-def _lined(f: Fields) -> LinedChamber:
-    """Layers of a lining, from the hot face outwards, and what belongs to them."""
-    section = f.section("lined_chamber")
-    layers = []
-    for layer in f.sections("lining"):
-        name = layer.text("name")
-        layers.append(
-            LiningLayer(
-                name,
-                measure(layer, "thickness", "mm", 1e-3),
-                measure(layer, "density", "kg/m3", 1e-9),
-                table(layer, "conductivity", "W/(m K)", f"conductivity of {name}"),
-                table(layer, "specific_heat", "J/(kg K)", f"specific heat of {name}"),
-                layer.text("source"),
-                confidence(layer),
-            )
-        )
-        layer.close()
+def _interior(f: Fields) -> FurnaceInterior:
+    """The bodies of a chamber furnace: lining from the hot face outwards, elements, what stands inside."""
+    layers = tuple(_layer(table_) for table_ in f.sections("lining"))
     if not layers:
-        f.fault("lining", "is missing", "a [lined_chamber] needs its layers; begin each with [[lining]]")
-    figures = {key: measure(section, key, unit, 1e-9) for key, unit in _LINED.items()}
-    found = LinedChamber(**figures, layers=tuple(layers), source=section.text("source"), confidence=confidence(section))
+        f.fault("lining", "is missing", "a furnace told in bodies needs its lining; begin each layer with [[lining]]")
+    section, heater = f.section("interior"), f.section("elements")
+    figures = {key: measure(section, key, unit, 0.0) for key, unit in _INTERIOR.items()}
+    if not figures["inside"] > 0.0:
+        section.fault("inside", "is 0", "give the edge of the cube inside the lining")
+    wire = {key: measure(heater, key, unit, 1e-9) for key, unit in _ELEMENTS.items()}
+    elements = HeatingElements(**wire, source=heater.text("source"), confidence=confidence(heater))
+    pieces = tuple(_piece(table_) for table_ in f.sections("piece"))
+    found = FurnaceInterior(
+        **figures, layers=layers, elements=elements, pieces=pieces,
+        source=section.text("source"), confidence=confidence(section),
+    )  # fmt: skip
+    heater.close()
     section.close()
     return found
 
 
-_LINED = {
-    "inside": "mm", "outer_film": "W/(m2 K)", "openings_conductance": "W/K", "contents_heat_capacity": "J/K",
+def _layer(f: Fields) -> LiningLayer:
+    name = f.text("name")
+    found = LiningLayer(
+        name,
+        measure(f, "thickness", "mm", 1e-3),
+        measure(f, "density", "kg/m3", 1e-9),
+        table(f, "conductivity", "W/(m K)", f"conductivity of {name}"),
+        table(f, "specific_heat", "J/(kg K)", f"specific heat of {name}"),
+        f.text("source"),
+        confidence(f),
+    )
+    f.close()
+    return found
+
+
+def _piece(f: Fields) -> ChamberPiece:
+    figures = {key: measure(f, key, unit, 1e-9) for key, unit in _PIECE.items()}
+    found = ChamberPiece(name=f.text("name"), **figures, source=f.text("source"), confidence=confidence(f))
+    f.close()
+    return found
+
+
+_BODIES = ("interior", "lining", "elements", "piece")
+_INTERIOR = {
+    "inside": "mm", "outer_film": "W/(m2 K)", "openings_conductance": "W/K", "air_leak": "W/K", "case_mass": "kg",
+    "case_specific_heat": "J/(kg K)",
 }  # fmt: skip
+_ELEMENTS = {
+    "surface_load": "W/cm2", "wire_diameter": "mm", "radiating_share": "1", "density": "kg/m3",
+    "specific_heat": "J/(kg K)", "emissivity": "1",
+}  # fmt: skip
+_PIECE = {"mass": "kg", "specific_heat": "J/(kg K)", "area": "m2", "emissivity": "1"}
 _CHAMBER = {"power": "W", "heat_capacity": "J/K", "loss_conductance": "W/K", "wall_area": "m2", "volume": "L"}
 _CONTROL = {"sensor_time_constant": "s", "clock_band": "K", "control_band": "K"}
 

@@ -227,19 +227,54 @@ class LiningLayer:
     confidence: str
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class LinedChamber:
-    """What a chamber whose lining is computed in layers needs besides them.
+@dataclass(frozen=True, slots=True)
+class HeatingElements:
+    """Resistance wire: surface_load [W/m2] at full power, wire_diameter [m], density [kg/m3], specific_heat [J/(kg K)].
 
-    inside [m]: edge of the cube;  outer_film [W/(m2 K)];  openings_conductance [W/K]: door gap, vent, terminals;
-    contents_heat_capacity [J/K]: shelf, air and elements
+    radiating_share : float     of the wire's surface that sees the chamber, the rest is turned to groove and coil
+    """
+
+    surface_load: float
+    wire_diameter: float
+    radiating_share: float
+    density: float
+    specific_heat: float
+    emissivity: float
+    source: str
+    confidence: str
+
+
+@dataclass(frozen=True, slots=True)
+class ChamberPiece:
+    """A thing that stands in a chamber: mass [kg], specific_heat [J/(kg K)], area that sees the walls [m2]."""
+
+    name: str
+    mass: float
+    specific_heat: float
+    area: float
+    emissivity: float
+    source: str
+    confidence: str
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class FurnaceInterior:
+    """The bodies of a chamber furnace.
+
+    inside [m]: edge of the cube;  outer_film [W/(m2 K)];  openings_conductance [W/K]: door gap, terminals, bridges;
+    air_leak [W/K]: carried off by the air that vent and door let through;  case_mass [kg], case_specific_heat
+    [J/(kg K)]: sheet and frame;  layers: from the hot face outwards
     """
 
     inside: float
     outer_film: float
     openings_conductance: float
-    contents_heat_capacity: float
+    air_leak: float
+    case_mass: float
+    case_specific_heat: float
     layers: tuple[LiningLayer, ...]
+    elements: HeatingElements
+    pieces: tuple[ChamberPiece, ...]
     source: str
     confidence: str
 
@@ -260,7 +295,7 @@ class Furnace:
     control_band : float            full power below the program by this much [K]
     uniformity : Spread             true temperature less set-point anywhere in the working space [K]
     default_ramp : float or None    [K/s]
-    lined : LinedChamber or None    lining in layers, used in place of chamber_heat_capacity and loss_conductance
+    interior : FurnaceInterior or None  its bodies, used in place of chamber_heat_capacity and loss_conductance
     derivation : ((name, text), ...)    what a chamber's figures were computed from
     """
 
@@ -280,7 +315,7 @@ class Furnace:
     uniformity: Spread
     default_ramp: float | None
     control_source: str
-    lined: LinedChamber | None
+    interior: FurnaceInterior | None
     derivation: tuple[tuple[str, str], ...]
     source: str
     confidence: str

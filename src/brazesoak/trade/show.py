@@ -183,14 +183,14 @@ def _furnace(f: Furnace) -> Lines:
     lines += _entry("kind", f.kind)
     chamber = (
         ("power", f.power, "W"),
-        ("lump heat capacity" if f.lined else "heat capacity", f.chamber_heat_capacity, "J/K"),
-        ("lump loss" if f.lined else "loss conductance", f.loss_conductance, "W/K"),
+        ("lump heat capacity" if f.interior else "heat capacity", f.chamber_heat_capacity, "J/K"),
+        ("lump loss" if f.interior else "loss conductance", f.loss_conductance, "W/K"),
         ("wall area", f.wall_area, "m2"),
         ("volume", None if f.volume is None else f.volume * 1e3, "L"),
     )
     for name, value, unit in chamber:
         lines += [] if value is None else _entry(name, f"{value:g} {unit}")
-    lines += _lining(f)
+    lines += _interior(f)
     lines += _entry("convection", f"{_spread(f.film)} W/(m2 K) {_by(f.film)}")
     lines += _entry("wall emissivity", f"{_spread(f.wall_emissivity)} {_by(f.wall_emissivity)}")
     lines += _entry("uniformity", f"{_spread(f.uniformity)} K {_by(f.uniformity)}")
@@ -208,16 +208,25 @@ def _furnace(f: Furnace) -> Lines:
     return lines
 
 
-def _lining(f: Furnace) -> Lines:
-    """Layers of the lining, from the hot face outwards."""
-    if f.lined is None:
+def _interior(f: Furnace) -> Lines:
+    """The bodies of a furnace, its lining from the hot face outwards."""
+    if f.interior is None:
         return []
-    lines = _entry("inside", f"{f.lined.inside * 1e3:g} mm, a cube")
-    for layer in f.lined.layers:
+    i, wire = f.interior, f.interior.elements
+    lines = _entry("inside", f"{i.inside * 1e3:g} mm, a cube ({i.confidence}: {i.source})")
+    for layer in i.layers:
         text = f"{layer.thickness * 1e3:g} mm {layer.name}, {layer.density:g} kg/m3"
         lines += _entry("lining", f"{text} ({layer.confidence}: {layer.source})")
-    lines += _entry("openings", f"{f.lined.openings_conductance:g} W/K")
-    return lines + _entry("shelf and air", f"{f.lined.contents_heat_capacity:g} J/K")
+    lines += _entry("openings", f"{i.openings_conductance:g} W/K, leak of air {i.air_leak:g} W/K")
+    lines += _entry("case", f"{i.case_mass:g} kg, {i.outer_film:g} W/(m2 K) to the room")
+    text = (
+        f"{wire.surface_load * 1e-4:g} W/cm2, wire of {wire.wire_diameter * 1e3:g} mm, emissivity {wire.emissivity:g}"
+    )
+    lines += _entry("elements", f"{text} ({wire.confidence}: {wire.source})")
+    for p in i.pieces:
+        text = f"{p.mass:g} kg, {p.area:g} m2, emissivity {p.emissivity:g}"
+        lines += _entry(p.name, f"{text} ({p.confidence}: {p.source})")
+    return lines
 
 
 def _title(name: str, id_: str) -> Lines:
