@@ -124,8 +124,12 @@ class JointAtHeat:
     """Of a plug [m], else 0."""
     rise: tuple[float, float, float] | None
     """Height that filler climbs where the joint stands upright, low, use and high [m]; None: no open gap is known."""
+    gap_volume: float
+    """Of the wider of the cold and the hot gap [m3]."""
+    fillet_volume: float
+    """Of the fillets along its edges [m3]."""
     filler_volume: float
-    """For gap, fillets and loss [m3]."""
+    """For gap and fillets, with the allowance for loss [m3]."""
     filler_mass: float
     """[kg]"""
     wires: tuple[tuple[float, float], ...]
@@ -136,6 +140,40 @@ class JointAtHeat:
     """Shrinkage of the first segment less that of the second, from the filler's solidus to 20 degC."""
     source: str
     """Of the expansion of both metals."""
+
+
+@dataclass(frozen=True, slots=True)
+class Posture:
+    """The assembly with one axis of the job upright, and how its joints lie then."""
+
+    axis: str
+    """``x``, ``y`` or ``z``, upright."""
+    words: str
+    joints: tuple[str, ...]
+    """Joints that can be brazed so: flat, or their filler climbs high enough."""
+    flat: tuple[str, ...]
+    climbs: tuple[tuple[str, float], ...]
+    """Joints that stand, and their height, which the filler climbs by the low value of its rise [m]."""
+    too_high: tuple[tuple[str, float], ...]
+    """Joints that stand, and their height, which the filler does not surely climb [m]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Orientation:
+    """How to stand the assembly in the furnace, and in how many heats."""
+
+    reason: str
+    heats: tuple[Posture, ...]
+    """In order; each with the joints that are brazed in it. Empty: the places of the parts are not known."""
+    tried: tuple[Posture, ...]
+    margin: float
+    """Wanted from the first solidus down to a second filler's liquidus [K]."""
+    lower: tuple[str, ...]
+    """Fillers for the second heat that melt low enough, best first; empty: not needed, or none."""
+    higher: tuple[str, ...]
+    """Fillers for the first heat that melt high enough, best first; empty: not needed, or none."""
+    remelts: bool = False
+    """Whether the second heat melts the joints of the first, with the fillers of the job."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -475,5 +513,7 @@ class Plan:
     """By joint; empty: not told."""
     window: Window | None = None
     """The recommended hold between floor and ceilings; None: not told."""
+    orientation: Orientation | None = None
+    """None: not told."""
     placing: Placing | None = None
     """None: no place is read in every heat."""

@@ -9,9 +9,9 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
+from brazesoak.analysis.limits import largest_across
 from brazesoak.analysis.plan import make_plan
 from brazesoak.analysis.strategies import EVEN, compare_programs, evening_temperature
-from brazesoak.analysis.limits import largest_across
 from brazesoak.parts.assembly import assemble
 from brazesoak.plots.programs import figure_programs
 from brazesoak.plots.style import svg_text

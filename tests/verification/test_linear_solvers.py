@@ -107,3 +107,22 @@ def test_first_step_owes_nothing_to_what_memory_held(band_work, monkeypatch):
         sides(graph, mesh, cells, [(0, 1)], gas=graph.ambient(HOT), film=10.0)
         errors.append(next(steps(graph.problem(COLD), 1e-6, Options(fixed=1e-6))).error)
     assert errors[0] == pytest.approx(errors[1], rel=1e-9, abs=0.0)
+
+
+def _iterations(n: int) -> float:
+    """Iterations a solve of a block of steel, n cells each way, put into a hot furnace for 300 s."""
+    graph = Graph()
+    mesh = structured([np.linspace(0.0, 0.12, n + 1)] * 3, "cartesian")
+    cells = graph.mesh(mesh, [graph.material(material(4e6, 40.0))])
+    law = {"film": 8.0, "emissivity": 0.8}
+    sides(graph, mesh, cells, [(a, s) for a in range(3) for s in (0, 1)], gas=graph.ambient(HOT), **law)
+    taken = list(steps(graph.problem(COLD), 300.0, Options(tolerance=10.0)))
+    # A system for every Newton step and one for the error estimate of every step.
+    return sum(s.linear for s in taken) / sum(s.newton + 1 for s in taken)
+
+
+def test_iterations_hardly_grow_with_the_cells(record):
+    """37 times the cells: 1.5 times the iterations of the multilevel solver at most (the goal of issue 3)."""
+    coarse, fine = _iterations(12), _iterations(40)
+    record("iterations, 64 000 to 1728 cells", "goal", 1.0, fine / coarse, "", tolerance=0.5)
+    assert fine < 4.0

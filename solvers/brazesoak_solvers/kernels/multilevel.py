@@ -19,6 +19,8 @@ REORDER = {"reassoc", "contract"}
 """Sums may be added up in any order, several at a time; values that are not numbers stay what they are."""
 NOTHING_LEFT = 1e-13
 """A remainder whose square is below this, of a right-hand side of norm 1, is not worth a coarser level."""
+SURE = 0.9
+"""What each iteration gains must shrink at least so fast for the sum of all further gains to be believed."""
 
 
 @kernel
@@ -197,7 +199,13 @@ def cycle(M, levels, value, inverse, R, X, Y, Z):
 
 @kernel
 def conjugate_gradients(M, levels, value, inverse, finest, diagonal, rhs, x, tolerance, most, single, double):
-    """Solve A x = rhs to a relative residual; x holds the guess. Returns the number of iterations."""
+    """Solve A x = rhs to a relative error in the energy norm; x holds the guess. Returns the number of iterations.
+
+    Each iteration lowers the energy of the error by a gain that is known; what further ones would gain, a geometric
+    series, is what is left. Source: Z. Strakos and P. Tichy, Error estimation in preconditioned conjugate gradients,
+    BIT 45 (2005) 789-817 (recalled). A residual alone would ask for more iterations the finer the grid: it counts
+    the roughest errors, which carry no heat. One that is small enough ends the iteration, too.
+    """
     n = rhs.size
     row, col = M.row[: n + 1], M.col
     R, X, Y, Z = single[0], single[1], single[2], single[3]
@@ -207,7 +215,7 @@ def conjugate_gradients(M, levels, value, inverse, finest, diagonal, rhs, x, tol
         r[i] = rhs[i] - q[i]
         p[i] = 0.0
     goal = tolerance * tolerance * dot(rhs, rhs)
-    before = 1.0
+    before, gain = 1.0, 0.0
     for it in range(most):
         size = dot(r, r)
         if size <= goal or not np.isfinite(size):
@@ -228,10 +236,17 @@ def conjugate_gradients(M, levels, value, inverse, finest, diagonal, rhs, x, tol
             p[i] = X[i] + beta * p[i]
             old[i] = r[i]
         multiply(row, col, finest, diagonal, p, q)
-        step = dot(p, r) / dot(p, q)
+        along = dot(p, r)
+        step = along / dot(p, q)
+        energy = 0.0
         for i in range(n):
             x[i] += step * p[i]
             r[i] -= step * q[i]
+            energy += rhs[i] * x[i]
+        gain, last = step * along, gain
+        shrinks = gain / last if it > 0 else 1.0
+        if shrinks < SURE and gain * shrinks / (1.0 - shrinks) < tolerance * tolerance * energy:
+            return it + 1
     return most
 
 

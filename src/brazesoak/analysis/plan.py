@@ -58,7 +58,7 @@ def make_plan(
     with told_with_its_line(read):
         computed = compute(prepared, fidelity or read.job.fidelity, compare, report)
     is_default = fidelity is None and "fidelity" not in read.job.model_fields_set
-    return tell(read, prepared, computed if not is_default else _with_default_fidelity(computed))
+    return tell(read, prepared, computed if not is_default else _with_default_fidelity(computed), library)
 
 
 def compute(prepared: Prepared, wanted: str, compare: bool, report: Progress) -> Computed:

@@ -48,7 +48,7 @@ def compare_programs(
     prepared = prepare(read, library)
     with told_with_its_line(read):
         computed = compute(prepared, fidelity or read.job.fidelity, False, report)
-        plan = tell(read, prepared, computed)
+        plan = tell(read, prepared, computed, library)
         trial = new_trial(prepared, computed)
         tried = []
         programs = strategies(trial)

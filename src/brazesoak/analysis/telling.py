@@ -18,6 +18,7 @@ from .fidelity import MainRun, needed, nominal, ruling, title
 from .hold import MINUTE, time_above
 from .joint_at_heat import joints_at_heat
 from .limits import Heat, scale_at_end, sensitising_time, window
+from .orientation import orientation
 from .percentiles import Sample, what_to_measure
 from .placing import Heats, HoldRule, find_place
 from .prepared import Prepared
@@ -26,6 +27,7 @@ from .spread import Spread
 
 if TYPE_CHECKING:
     from ..jobfile.read import ReadJob
+    from ..trade.library import Library
 
 AT_ONCE = 30.0
 """A clock that starts before this starts with the heat [s]."""
@@ -48,7 +50,7 @@ class Computed:
     """About how it was computed."""
 
 
-def tell(read: ReadJob, prepared: Prepared, computed: Computed) -> answer.Plan:
+def tell(read: ReadJob, prepared: Prepared, computed: Computed, library: Library) -> answer.Plan:
     """The plan, from what was settled and computed."""
     s, assembly, run, spread = prepared.settings, prepared.assembly, computed.main.simulation, computed.spread
     model = prepared.model(prepared.inputs)
@@ -132,6 +134,7 @@ def tell(read: ReadJob, prepared: Prepared, computed: Computed) -> answer.Plan:
             what_to_measure(spread.drivers[0].name) if spread.drivers else "",
         ),
         at_heat=at_heat,
+        orientation=orientation(assembly, prepared.placement, at_heat, library, s.superheat),
         window=allowed,
         placing=placing,
     )

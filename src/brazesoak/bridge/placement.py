@@ -20,6 +20,8 @@ from ..thermal.layout import NoLayout, pile
 from .cells import FloatArray
 
 AXES = "xyz"
+Box = tuple[tuple[float, ...], tuple[float, ...]]
+"""Lowest and highest corner [m]."""
 CLOSE = 1e-9
 SHARED = 2e-3
 """Share of a part that may lie in another before it is called a fault: round parts that touch are cut by the grid."""
@@ -43,9 +45,25 @@ class Placement:
     names: tuple[str, ...] = ()
 
     @property
+    def boxes(self) -> tuple[Box, ...]:
+        """The box around every body."""
+        return tuple(_box(b) for b in self.bodies)
+
+    @property
     def is_pile(self) -> bool:
         """Whether the parts lie centre on centre, as a section supposes."""
         return any(self.symmetric)
+
+
+def _box(body: Body) -> Box:
+    o = body.layers[0].outline
+    if isinstance(o, Disc):
+        u, v = (o.u - o.radius, o.u + o.radius), (o.v - o.radius, o.v + o.radius)
+    else:
+        u, v = (o.u0, o.u1), (o.v0, o.v1)
+    spans = ((body.layers[0].low, body.layers[-1].high), u, v)  # along its axis and the two after it
+    low, high = zip(*(spans[(k - body.axis) % 3] for k in range(3)), strict=True)
+    return tuple(low), tuple(high)
 
 
 def find_placement(assembly: Assembly) -> Placement | NoLayout:

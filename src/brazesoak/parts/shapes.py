@@ -140,6 +140,22 @@ def overlap_area(one: Face, other: Face, crossed: bool = False) -> float:
     return _disc_on_rectangle(disc.outer, rectangle) - _disc_on_rectangle(disc.inner, rectangle)
 
 
+def overlap_edge(one: Face, other: Face, crossed: bool = False) -> float:
+    """Length of the edge of what two faces laid centre on centre have in common, outside and inside [m].
+
+    A disc that hangs over a rectangle has no more edge than either of them.
+    """
+    if isinstance(one, RectangularFace) and isinstance(other, RectangularFace):
+        along, across = (other.width, other.length) if crossed else (other.length, other.width)
+        return 2.0 * (min(one.length, along) + min(one.width, across))
+    if isinstance(one, RoundFace) and isinstance(other, RoundFace):
+        return pi * (min(one.outer, other.outer) + max(one.inner, other.inner))
+    disc, rectangle = (one, other) if isinstance(one, RoundFace) else (other, one)
+    assert isinstance(disc, RoundFace)
+    assert isinstance(rectangle, RectangularFace)
+    return min(pi * disc.outer, 2.0 * (rectangle.length + rectangle.width)) + pi * disc.inner
+
+
 def _disc_on_rectangle(diameter: float, rectangle: RectangularFace) -> float:
     """Area of a disc centred on a rectangle that lies within it [m2]: integral of the chord, in closed form."""
     r, x_end, y_end = 0.5 * diameter, 0.5 * rectangle.length, 0.5 * rectangle.width

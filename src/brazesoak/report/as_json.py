@@ -14,6 +14,7 @@ from brazesoak.answer import Chances, FidelityRow, JointAnswer, Placing, Plan, S
 from brazesoak.errors import SimulationError
 from brazesoak.report.at_heat import at_heat_json
 from brazesoak.report.format import celsius, in_minutes, ramp_per_minute
+from brazesoak.report.position import position_json
 
 SCHEMA_FILE = "answer.schema.json"
 FORMAT_VERSION = 1
@@ -36,6 +37,7 @@ def plan_json(plan: Plan) -> dict[str, Any]:
         "joints": [_joint(joint, dict(plan.filler_amounts)) for joint in plan.joints],
         "joints_at_heat": [at_heat_json(joint) for joint in plan.at_heat],
         "limits": None if plan.window is None else _limits(plan.window),
+        "position": None if plan.orientation is None else position_json(plan.orientation),
         "program": _program(plan),
         "drivers": _drivers(plan),
         "chances": None if plan.chances is None else _chances(plan.chances),

@@ -21,7 +21,7 @@ def at_heat_text(plan: Plan, width: int) -> str:
         (
             j.name,
             fmt.length(cold[j.name]),
-            _gap(j),
+            gap_text(j),
             f"{fmt.length(j.clearance[0])} to {fmt.length(j.clearance[1])}",
             "-" if j.rise is None else f"{fmt.length(j.rise[0])} to {fmt.length(j.rise[2])}",
             f"{100.0 * abs(j.cooling_strain):.2g} %",
@@ -31,6 +31,8 @@ def at_heat_text(plan: Plan, width: int) -> str:
     filler = [
         (
             j.name,
+            fmt.volume(j.gap_volume),
+            fmt.volume(j.fillet_volume),
             fmt.volume(j.filler_volume),
             fmt.mass(j.filler_mass),
             *(fmt.length(length) for _, length in j.wires),
@@ -41,12 +43,13 @@ def at_heat_text(plan: Plan, width: int) -> str:
     first = plan.at_heat[0]
     wires = [f"Wire {fmt.length(diameter)}" for diameter, _ in first.wires]
     gap_head = ("Joint", "Gap cold", "At heat", "Range at heat", "Climbs if upright", "Strain on cooling")
-    filler_head = ("Joint", "Filler", "Mass", *wires, f"Foil {fmt.length(first.foil[0])}")
+    filler_head = ("Joint", "In gap", "In fillets", "To place", "Mass", *wires, f"Foil {fmt.length(first.foil[0])}")
     notes = [paragraph(line, width) for line in _notes(plan)]
     return "\n".join([table(gap_head, gaps, width), "", table(filler_head, filler, width), "", *notes])
 
 
-def _gap(joint: JointAtHeat) -> str:
+def gap_text(joint: JointAtHeat) -> str:
+    """Gap at heat, or that it is closed or unknown."""
     if joint.gap is None:
         return "unknown"
     return "closed" if joint.gap <= 0.0 else fmt.length(joint.gap)
@@ -57,8 +60,8 @@ def _notes(plan: Plan) -> Iterator[str]:
         "A plug's gap changes by the expansion of plug and host; joints that lie face on face keep theirs. Climb: "
         "Jurin's law with surface tension and contact angle from memory, its range theirs; it counts only where a "
         "joint stands upright and is wetted. Strain: difference of mean expansion times the fall from solidus to "
-        "20 °C. Filler: the wider of cold and hot gap with the allowance for fillets and loss, 1.5 times (common "
-        "practice, no source)."
+        "20 °C. Filler: the wider of cold and hot gap and hollow fillets of 1 mm along its edges, times 1.3 for loss "
+        "(common practice, no source)."
     )
     for source in dict.fromkeys(j.source for j in plan.at_heat):
         yield f"Expansion: {fmt.sentence(source)}"
@@ -78,6 +81,8 @@ def at_heat_json(joint: JointAtHeat) -> dict[str, Any]:
         "rise_mm": None
         if rise is None
         else {key: _rounded(value * 1e3) for key, value in zip(("low", "use", "high"), rise, strict=True)},
+        "gap_mm3": _rounded(joint.gap_volume * 1e9),
+        "fillet_mm3": _rounded(joint.fillet_volume * 1e9),
         "filler_mm3": _rounded(joint.filler_volume * 1e9),
         "filler_g": _rounded(joint.filler_mass * 1e3),
         "wires": [{"diameter_mm": _rounded(d * 1e3), "length_mm": _rounded(n * 1e3)} for d, n in joint.wires],

@@ -12,10 +12,12 @@ from importlib.resources import files
 from pathlib import PurePath
 from typing import Any
 
-from brazesoak.answer import Plan
+from brazesoak.answer import JointAtHeat, Plan
 from brazesoak.report import format as fmt
 from brazesoak.report import wording
+from brazesoak.report.at_heat import gap_text
 from brazesoak.report.layout import keep_together
+from brazesoak.report.position import position_sentence
 
 TEMPLATE = "run_card.html"
 
@@ -97,6 +99,7 @@ def _preparation(plan: Plan) -> list[str]:
         else "Joint faces kept from oxide.",
         "Filler placed: amounts as in the table below.",
         "Every closed cavity vented.",
+        *([f"Position: {position}"] if (position := position_sentence(plan)) else []),
         "Parts fixed so that they may settle but not slide.",
         fmt.sentence(plan.thermocouple),
     ]
@@ -104,12 +107,15 @@ def _preparation(plan: Plan) -> list[str]:
 
 def _joints(plan: Plan) -> list[dict[str, Any]]:
     amounts = dict(plan.filler_amounts)
+    hot = {joint.name: joint for joint in plan.at_heat}
     return [
         {
             "name": joint.name,
             "rules": joint.name == plan.ruling_joint,
             "gap": fmt.length(joint.gap),
+            "hot": gap_text(hot[joint.name]) if joint.name in hot else "",
             "filler": joint.filler + (f", {fmt.volume(amounts[joint.name])}" if joint.name in amounts else ""),
+            "wire": _wire(hot[joint.name]) if joint.name in hot else "",
             "flux": joint.flux,
             "melts": f"{fmt.celsius(joint.solidus):.0f} to {fmt.temperature_text(joint.liquidus)}",
             "target": fmt.temperature_text(joint.target),
@@ -119,6 +125,12 @@ def _joints(plan: Plan) -> list[dict[str, Any]]:
         }
         for joint in plan.joints
     ]
+
+
+def _wire(joint: JointAtHeat) -> str:
+    """What to cut off, for example ``4 g = 540 mm of 1 mm wire``."""
+    diameter, length = joint.wires[0]
+    return f"{fmt.mass(joint.filler_mass)} = {fmt.length(length)} of {fmt.length(diameter)} wire"
 
 
 def _watch(plan: Plan) -> list[str]:

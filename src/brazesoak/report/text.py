@@ -12,6 +12,7 @@ from brazesoak.report import format as fmt
 from brazesoak.report import wording
 from brazesoak.report.at_heat import HEADING, at_heat_text
 from brazesoak.report.layout import bullets, labelled, paragraph, table
+from brazesoak.report.position import position_sentence
 
 DRIVERS_SHOWN = 3
 
@@ -72,6 +73,7 @@ def _what_to_set(plan: Plan, width: int) -> str:
             for i, step in enumerate(plan.program, 1)
         ),
         ("Thermocouple", " ".join([fmt.sentence(plan.thermocouple), wording.thermocouple_sentence(plan)]).strip()),
+        *([("Position", position)] if (position := position_sentence(plan)) else []),
         ("Ruling joint", f"{plan.ruling_joint}. {fmt.sentence(plan.ruling_reason)}"),
         ("Rule of thumb", wording.rule_of_thumb_sentence(plan)),
         ("Set-point", fmt.sentence(plan.set_point_reason)),
