@@ -16,8 +16,9 @@ if TYPE_CHECKING:
     from .mesh import Mesh, graded_edges, structured
     from .probes import Probe
     from .problem import Graph, Problem
-    from .stepping import Options, Step, Switch, steps
-    from .watching import Passing, Watch
+    from .step import Options, Step, Switch
+    from .stepping import March, steps
+    from .watching import Goal, Passing, Watch
 
 _WHERE = {
     "errors": ("ConvergenceError", "ProblemError", "SolverError"),
@@ -27,14 +28,17 @@ _WHERE = {
     "arrays": ("Signals",),
     "problem": ("Graph", "Problem"),
     "equilibrium": ("steady",),
-    "stepping": ("Options", "Step", "Switch", "steps"),
-    "watching": ("Passing", "Watch"),
+    "step": ("Options", "Step", "Switch"),
+    "stepping": ("March", "steps"),
+    "watching": ("Goal", "Passing", "Watch"),
 }
 _MODULE = {name: module for module, names in _WHERE.items() for name in names}
 
 __all__ = [
     "ConvergenceError",
+    "Goal",
     "Graph",
+    "March",
     "Material",
     "Mesh",
     "Options",

@@ -16,14 +16,12 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable
-from dataclasses import make_dataclass
 from pathlib import Path
 from typing import Any, overload
 
 import numba
-from numba import types
 from numba.core import event
-from numba.experimental import structref
+from numba.core.registry import CPUDispatcher
 
 _PACKAGE = Path(__file__).resolve().parent
 _KEEP_SECONDS = 30 * 86400.0
@@ -122,6 +120,7 @@ def kernel(function: Callable[..., Any] | None = None, **options: Any) -> Callab
         return lambda f: kernel(f, **options)
     # A division by zero gives infinity, as in numpy; the step that made it is then refused and retried shorter.
     options.setdefault("error_model", "numpy")
+    options.setdefault("_nrt", True)  # otherwise whether it may make arrays would depend on who calls it first
     if _FOLDER is None:
         return numba.njit(**options)(function)  # type: ignore[no-any-return]
     config: Any = numba.config
@@ -134,6 +133,21 @@ def kernel(function: Callable[..., Any] | None = None, **options: Any) -> Callab
         config.CACHE_DIR = saved
 
 
+class _Part(CPUDispatcher):
+    """A kernel without an entry from Python: a call from there would run into nothing."""
+
+    def __call__(self, *_: Any) -> Any:
+        raise TypeError(f"{self.py_func.__name__} is for kernels only; give it `lean` to call it from Python")
+
+
+def part(function: Callable[..., Any]) -> Callable[..., Any]:
+    """Compile a `lean` kernel that only kernels call; its entry from Python would be a quarter of all compiling."""
+    made: Any = kernel(_nrt=False, no_cpython_wrapper=True, no_cfunc_wrapper=True)(function)
+    if isinstance(made, CPUDispatcher):  # not where compiling is switched off
+        made.__class__ = _Part
+    return made  # type: ignore[no-any-return]
+
+
 def lean(function: Callable[..., Any]) -> Callable[..., Any]:
     """Compile a kernel that makes no arrays, without counting references to those that it is handed.
 
@@ -141,21 +155,3 @@ def lean(function: Callable[..., Any]) -> Callable[..., Any]:
     network of a few cells is most of the work. Whoever calls the kernel holds the arrays meanwhile.
     """
     return kernel(_nrt=False)(function)
-
-
-def bundle(name: str, fields: tuple[str, ...]) -> Any:
-    """A class whose objects hold `fields` of any type and cross into compiled code as one; its name is a module's.
-
-    A compiled function that is called from Python takes some 100 to 400 ns for every array that it is handed, also
-    for those inside tuples: with the hundred arrays of a problem more than it takes to march a few cells.
-    """
-    config: Any = numba.config
-    if config.DISABLE_JIT:  # then nothing crosses over, and numba's objects do not work
-        return make_dataclass(name, fields)
-    module = sys._getframe(1).f_globals
-    place = {"__module__": module["__name__"]}
-    proxy = type(name, (structref.StructRefProxy,), place)
-    kind = structref.register(type(f"{name}Type", (types.StructRef,), place))  # type: ignore[no-untyped-call]
-    module[kind.__name__] = kind  # where the cache looks for it
-    structref.define_proxy(proxy, kind, fields)  # type: ignore[no-untyped-call]
-    return proxy

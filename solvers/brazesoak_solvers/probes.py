@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any, Literal, NamedTuple
+from typing import Literal, NamedTuple
 
 import numpy as np
 
 from .arrays import IntArray
 from .errors import ProblemError
-from .kernels.bundles import bundle_probes
+from .packing import pointer
 from .problem import Problem
 
 _HOW = {"least": 0, "mean": 1, "greatest": 2}
@@ -43,8 +43,8 @@ class ProbeArrays(NamedTuple):
     other: IntArray
 
 
-def pack_probes(problem: Problem, probes: Sequence[Probe]) -> Any:
-    """Lay out probes for the kernels: a `ProbeBundle`.
+def pack_probes(problem: Problem, probes: Sequence[Probe]) -> ProbeArrays:
+    """Lay out probes for the kernels.
 
     Raises
     ------
@@ -58,12 +58,10 @@ def pack_probes(problem: Problem, probes: Sequence[Probe]) -> Any:
             raise ProblemError("a probe of kind pair needs as many other cells as cells, any other kind none")
     index = [i for p in probes for i in p.index]
     other = [i for p in probes for i in (p.other or (0,) * len(p.index))]
-    arrays = ProbeArrays(
-        np.concatenate([[0], np.cumsum([len(p.index) for p in probes])]).astype(np.int64),
+    return ProbeArrays(
+        pointer([len(p.index) for p in probes]),
         np.array([_HOW[p.how] for p in probes], np.int64),
         np.array([_KIND[p.kind] for p in probes for _ in p.index], np.int64),
         np.array(index, np.int64),
         np.array(other, np.int64),
     )
-    P = problem.arrays
-    return bundle_probes(P.m, P.f, P.u, P.mat, arrays)

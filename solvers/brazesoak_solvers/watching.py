@@ -3,16 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from .arrays import FloatArray
+from .arrays import FloatArray, IntArray
+from .kernels import watching as k
 from .kernels.probes import probe_values
-from .probes import Probe, pack_probes
+from .probes import Probe, ProbeArrays, pack_probes
 from .problem import Problem
-from .stepping import Step, passing_times
+from .step import Step
+
+ROOM = 256
+"""Readings for which there is room at first; it doubles whenever it is full."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,98 +30,178 @@ class Passing:
     upwards: bool
 
 
-@dataclass
-class Watch:
-    """Call `see` with every step.
+@dataclass(frozen=True, slots=True)
+class Goal:
+    """A probe is at `level` [K] or beyond, upwards or downwards."""
 
-    Attributes
-    ----------
-    every : float               read inside longer steps too, at least so often [s]
-    time : [float]              [s]
-    reading : [float64[n_probe]]    at each of these times [K]
-    passings : [Passing]        in order of time
-    heat : float                heat that entered from outside so far [J]
-    taken_up : float            heat that the cells took up so far [J]
-    exchanged : float           sum of the magnitudes of the heat of all steps [J]
+    probe: int
+    level: float
+    upwards: bool = True
+
+
+class WatchArrays(NamedTuple):
+    """What is watched and what was read, as the kernels see it.
+
+    watched, level : int64, float64[n_threshold]    probe and temperature of each passing [K]
+    goal, goal_level, goal_sign, met                goals: probe, level [K], 1 or -1, and 1 once it was met
+    at_once : int64[1]              1: all goals must be met at one time
+    time, reading, passed : float64     room for readings [s], [K] and passings: probe, threshold, time, 1 or -1
+    before, after : float64[n_cell]     enthalpy at the start of the first step and at the end of the last [J/m3]
+    sight : float64[n_cell]         scratch
+    real, whole : float64, int64    sums and counts, see `kernels.watching`
     """
 
-    problem: Problem
-    probes: Sequence[Probe]
-    thresholds: Sequence[tuple[int, float]] = ()
-    every: float = np.inf
-    time: list[float] = field(default_factory=list)
-    reading: list[FloatArray] = field(default_factory=list)
-    passings: list[Passing] = field(default_factory=list)
-    heat: float = 0.0
-    taken_up: float = 0.0
-    exchanged: float = 0.0
-    steps: int = 0
-    newton: int = 0
-    linear: int = 0
+    watched: IntArray
+    level: FloatArray
+    goal: IntArray
+    goal_level: FloatArray
+    goal_sign: FloatArray
+    met: IntArray
+    at_once: IntArray
+    time: FloatArray
+    reading: FloatArray
+    passed: FloatArray
+    before: FloatArray
+    after: FloatArray
+    sight: FloatArray
+    real: FloatArray
+    whole: IntArray
 
-    def __post_init__(self) -> None:
-        """Lay out the probes once."""
-        self._packed = pack_probes(self.problem, self.probes)
-        self._gain = np.zeros(self.problem.n_cell)
-        self._watched = np.array([p for p, _ in self.thresholds], np.int64)
-        self._level = np.array([t for _, t in self.thresholds], float)
+
+class Watch:
+    """Hand it to a march, or call `see` with every step.
+
+    Parameters
+    ----------
+    thresholds : ((probe, temperature), ...)    passings to be found, upwards and downwards [K]
+    every : float                   read inside longer steps too, at least so often [s]
+    goals : (Goal, ...)             a march ends with the step that meets them
+    at_once : bool                  all goals must be met at one time; False: each at some time, also at the start
+    """
+
+    def __init__(
+        self,
+        problem: Problem,
+        probes: Sequence[Probe],
+        thresholds: Sequence[tuple[int, float]] = (),
+        every: float = np.inf,
+        goals: Sequence[Goal] = (),
+        at_once: bool = False,
+    ) -> None:
+        self.problem = problem
+        self.packed: ProbeArrays = pack_probes(problem, probes)
+        n, (before, after, sight) = len(probes), np.zeros((3, problem.n_cell))
+        self.arrays = WatchArrays(
+            np.array([p for p, _ in thresholds], np.int64),
+            np.array([t for _, t in thresholds], float),
+            np.array([g.probe for g in goals], np.int64),
+            np.array([g.level for g in goals], float),
+            np.array([1.0 if g.upwards else -1.0 for g in goals]),
+            np.zeros(len(goals), np.int64),
+            np.array([at_once], np.int64),
+            np.empty(ROOM),
+            np.empty((ROOM, n)),
+            np.empty((ROOM + len(thresholds), 4)),
+            before,
+            after,
+            sight,
+            np.array([0.0, 0.0, every]),
+            np.zeros(5, np.int64),
+        )
+
+    def grow(self) -> None:
+        """Make twice the room for readings and passings."""
+        a = self.arrays
+        more = {name: np.concatenate([x, np.empty_like(x)]) for name in _GROWING for x in (getattr(a, name),)}
+        self.arrays = a._replace(**more)
 
     def value(self, T: FloatArray, step: Step) -> FloatArray:
         """Reading of every probe at temperatures T with the contacts as in `step` [K]."""
-        out = np.empty(len(self.probes))
-        probe_values(self._packed, step.states, T, out)
+        P, out = self.problem.arrays, np.empty(self.packed.how.size)
+        probe_values(P.m, P.f, P.u, P.mat, self.packed, step.states, T, out)
         return out
 
     def see(self, step: Step) -> None:
         """Take in one step."""
-        if not self.time:
-            self.time.append(step.start)
-            self.reading.append(self.value(step.temperature(step.start), step))
-        reading = self.value(step.T, step)
-        self.passings.extend(sorted(self._passed(step, reading), key=lambda p: p.time))
-        parts = self._parts(step)
-        for n in range(1, parts):
-            time = step.start + n / parts * (step.end - step.start)
-            self.time.append(time)
-            self.reading.append(self.value(step.temperature(time), step))
-        self.time.append(step.end)
-        self.reading.append(reading)
-        self.heat += step.heat
-        self.taken_up += step.energy_after - step.energy_before
-        self._gain += self.problem.arrays.V * (step.H1 - step.H0)
-        self.exchanged += abs(step.heat)
-        self.steps += 1
-        self.newton += step.newton
-        self.linear += step.linear
+        P, s = self.problem.arrays, step
+        while not k.take_in(
+            P.m, P.f, P.u, P.mat, self.packed, self.arrays, s.states, s.H0, s.rate0, s.H1, s.rate1, s.where, s.T,
+            s.start, s.end, s.heat, s.newton, s.linear,
+        ):  # fmt: skip
+            self.grow()
 
-    def _parts(self, step: Step) -> int:
-        """Into how many parts a step is divided for reading."""
-        return max(1, int(np.ceil((step.end - step.start) / self.every)))
+    @property
+    def time(self) -> FloatArray:
+        """When was read [s]: float64[n]."""
+        return self.arrays.time[: self._count(k.ROWS)]
 
-    def _passed(self, step: Step, now: FloatArray) -> list[Passing]:
-        """Every passing inside a step whose end reads `now`."""
-        before, after = self.reading[-1][self._watched], now[self._watched]
-        up = (before < self._level) & (after >= self._level)
-        down = (before > self._level) & (after <= self._level)
-        at = (up | down).nonzero()[0]
-        if at.size == 0:
-            return []
-        probe, level = self._watched[at], self._level[at]
-        times = passing_times(step, self._packed, probe, level, np.where(up[at], 1.0, -1.0))
-        rows = zip(probe.tolist(), level.tolist(), times.tolist(), up[at].tolist(), strict=True)
-        return [Passing(*row) for row in rows]
+    @property
+    def reading(self) -> FloatArray:
+        """What the probes read at each of these times [K]: float64[n, n_probe]."""
+        return self.arrays.reading[: self._count(k.ROWS)]
+
+    @property
+    def passings(self) -> list[Passing]:
+        """What was passed so far, in order of time."""
+        rows = self.arrays.passed[: self._count(k.PASSINGS)].tolist()
+        return [Passing(int(probe), level, time, sign > 0.0) for probe, level, time, sign in rows]
+
+    @property
+    def n_passing(self) -> int:
+        """How many passings there were so far."""
+        return self._count(k.PASSINGS)
+
+    @property
+    def heat(self) -> float:
+        """Heat that entered from outside so far [J]."""
+        return float(self.arrays.real[k.HEAT])
+
+    @property
+    def exchanged(self) -> float:
+        """Sum of the magnitudes of the heat of all steps [J]."""
+        return float(self.arrays.real[k.EXCHANGED])
+
+    @property
+    def taken_up(self) -> float:
+        """Heat that the cells took up so far [J]."""
+        return float(self._gain()[: self.problem.arrays.n_heat].sum())
+
+    @property
+    def steps(self) -> int:
+        """Steps seen."""
+        return self._count(k.STEPS)
+
+    @property
+    def newton(self) -> int:
+        """Newton's iterations of these steps."""
+        return self._count(k.NEWTON)
+
+    @property
+    def linear(self) -> int:
+        """Iterations of the linear solver in these steps."""
+        return self._count(k.LINEAR)
+
+    def _count(self, which: int) -> int:
+        return int(self.arrays.whole[which])
+
+    def _gain(self) -> FloatArray:
+        return self.problem.arrays.V * (self.arrays.after - self.arrays.before)
 
     def first(self, probe: int, threshold: float) -> float | None:
         """When a probe first passed a threshold upwards [s], or None."""
-        return next(
-            (p.time for p in self.passings if p.probe == probe and p.threshold == threshold and p.upwards), None
-        )
+        a = self.arrays
+        rows = a.passed[: self._count(k.PASSINGS)]
+        found = np.flatnonzero((rows[:, 0] == probe) & (rows[:, 1] == threshold) & (rows[:, 3] > 0.0))
+        return float(rows[found[0], 2]) if found.size else None
 
     def energy_gain(self, cells: NDArray[np.int64]) -> float:
         """Heat that `cells` took up so far [J]."""
-        return float(self._gain[cells].sum())
+        return float(self._gain()[cells].sum())
 
     @property
     def balance_error(self) -> float:
         """Heat that entered less heat taken up, relative to the heat exchanged; 0 when nothing was."""
         return abs(self.heat - self.taken_up) / self.exchanged if self.exchanged > 0.0 else 0.0
+
+
+_GROWING = ("time", "reading", "passed")

@@ -29,8 +29,8 @@ class FlowWork(NamedTuple):
 
 
 class SolveWork(NamedTuple):
-    """Scratch arrays of a step: answers of the border, diagonal, right-hand sides, change, bases, small system,
-    and how fast Newton's method converges."""
+    """Scratch arrays of a step: answers of the border, diagonal, right-hand sides, change, base, rates at the inner
+    point, error, small system, and how fast Newton's method converges."""
 
     X: FloatArray
     diagonal: FloatArray
@@ -38,7 +38,7 @@ class SolveWork(NamedTuple):
     rhs: FloatArray
     y: FloatArray
     base: FloatArray
-    Fg: FloatArray
+    middle: FloatArray
     error: FloatArray
     small: FloatArray
     b: FloatArray
@@ -61,13 +61,13 @@ def renew_exchange(problem: Problem, P: Arrays, grey: FloatArray) -> None:
 def make_work(P: Arrays, T: FloatArray) -> tuple[FlowWork, SolveWork]:
     """Scratch arrays for a problem that starts at temperature T."""
     n, nb = P.V.size, P.bcell.size
-    c, k, F, D, diagonal, right, rhs, y, base, Fg, error = np.zeros((11, n))
+    c, k, F, D, diagonal, right, rhs, y, base, middle, error = np.zeros((11, n))
     flow = FlowWork(
         c, k, np.zeros(P.b.cell.size), np.zeros(P.env_cell.size), np.zeros((4, P.x.W.shape[0] + 1)),
         np.zeros(P.x.W.shape[0]), F, np.zeros(P.f.a.size), D,
         np.zeros((n, nb)), np.zeros((nb, n)), np.zeros((nb, nb)),
     )  # fmt: skip
     solve = SolveWork(
-        np.zeros((nb, n)), diagonal, right, rhs, y, base, Fg, error, np.zeros((nb, nb)), np.zeros(nb), np.ones(1)
+        np.zeros((nb, n)), diagonal, right, rhs, y, base, middle, error, np.zeros((nb, nb)), np.zeros(nb), np.ones(1)
     )
     return flow, solve

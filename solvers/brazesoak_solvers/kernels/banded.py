@@ -2,10 +2,10 @@
 
 from math import sqrt
 
-from .._jit import kernel, lean
+from .._jit import kernel, part
 
 
-@lean
+@part
 def assemble_band(fa, fb, place, width, diagonal, Gf, a, L):
     """Matrix diag(diagonal) + a (graph of Gf), rows ordered by `place`, lower band into L[n, width + 1]."""
     L[:] = 0.0
@@ -38,7 +38,7 @@ def factorise_band(width, L):
         L[i, width] = sqrt(s)
 
 
-@lean
+@part
 def solve_band(place, width, L, rhs, x, work):
     """Solve with the factor; rhs and x in the order of the cells."""
     n = rhs.size

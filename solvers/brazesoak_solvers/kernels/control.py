@@ -6,7 +6,7 @@ state. What is discrete, the piece of the program and a relay, is kept beside th
 by switches.
 """
 
-from .._jit import lean
+from .._jit import part
 from .properties import curve
 
 DERIVATIVE_GAIN = 10.0
@@ -18,7 +18,7 @@ WAIT = 1.0
 """Kelvin of deviation over which a program goes from running to waiting."""
 
 
-@lean
+@part
 def wanted(K, h, states, T):
     """Target of controller h and how fast its program moves it [K/s]."""
     c = K.row[h]
@@ -28,7 +28,7 @@ def wanted(K, h, states, T):
     return K.v[i] + K.slope[i] * (T[c.program] - K.t[i]), K.slope[i]
 
 
-@lean
+@part
 def add_program(c, slope, deviation, border, F, E):
     """Enter the program's own time: it stands still while the target is a band above what is sensed."""
     p = border[c.program]
@@ -39,7 +39,7 @@ def add_program(c, slope, deviation, border, F, E):
         E[p, p] -= slope / WAIT
 
 
-@lean
+@part
 def add_integral(c, slope, deviation, power, d_sensed, d_filtered, border, F, E):
     """Enter the integral of the deviation [K]; near a limit of the power, integration towards it fades out."""
     z, s = border[c.integral], border[c.sensed]
@@ -56,7 +56,7 @@ def add_integral(c, slope, deviation, power, d_sensed, d_filtered, border, F, E)
         E[z, border[c.program]] += slope * (by_power * c.gain + fade / c.integral_time)
 
 
-@lean
+@part
 def controlled_power(c, U, target, deviation, T, border, F):
     """Power before its limits, and how it changes with what is sensed and with that filtered; enters the filter."""
     power = curve(U, c.feed, target) + c.gain * deviation
@@ -70,7 +70,7 @@ def controlled_power(c, U, target, deviation, T, border, F):
     return power, d_sensed, d_filtered
 
 
-@lean
+@part
 def add_filter(c, T, border, F, E):
     """Enter the filtered measurement, whose distance from the measurement is the derivative."""
     m = border[c.filtered]
@@ -80,7 +80,7 @@ def add_filter(c, T, border, F, E):
     E[m, m] -= rate
 
 
-@lean
+@part
 def add_sensors(K, n_heat, border, T, F, C, E):
     """Enter the readings of the sensors, which follow the mean of their cells."""
     for i in range(K.lag.size):
@@ -97,7 +97,7 @@ def add_sensors(K, n_heat, border, T, F, C, E):
                 E[b, border[n]] += rate * K.share[j]
 
 
-@lean
+@part
 def add_controllers(K, U, border, states, T, F, E):
     """Enter the controllers and what they heat; returns their power [W]."""
     total = 0.0

@@ -6,13 +6,13 @@ form the border; their coupling need not be symmetric and is kept in three small
 dF/dT of an interior cell by a border cell in B, of a border cell by an interior cell in C, among them in E.
 """
 
-from .._jit import lean
+from .._jit import part
 from ..constants import STEFAN_BOLTZMANN
 from .control import add_controllers, add_sensors
 from .properties import curve
 
 
-@lean
+@part
 def contact_conductance(U, states, g, Tm):
     """Conductance per area of contact g at mean interface temperature Tm; without bound when bonded (-1)."""
     if g < 0:
@@ -20,7 +20,7 @@ def contact_conductance(U, states, g, Tm):
     return curve(U, U.contact_curve[U.contact_ptr[g] + states[g]], Tm)
 
 
-@lean
+@part
 def layered_face(M, f, U, mat, states, i, Ta, Tb):
     """Conductance [W/K] of face i with a contact or between two materials, and the temperatures of both sides.
 
@@ -44,7 +44,7 @@ def layered_face(M, f, U, mat, states, i, Ta, Tb):
     return G, one, other
 
 
-@lean
+@part
 def add_face(i, j, a, b, G, T, F, D, B, C, E):
     """Enter the flow through a face between cells a and b, whose places on the border are i and j.
 
@@ -73,7 +73,7 @@ def add_face(i, j, a, b, G, T, F, D, B, C, E):
     return 0.0
 
 
-@lean
+@part
 def add_faces(M, f, U, mat, states, border, T, k, F, Gf, D, B, C, E):
     """Enter every face.
 
@@ -96,7 +96,7 @@ def add_faces(M, f, U, mat, states, border, T, k, F, Gf, D, B, C, E):
         Gf[i] = add_face(border[a], border[b], a, b, Gf[i], T, F, D, B, C, E)
 
 
-@lean
+@part
 def surface(U, kcurve, film, eps, A, s, r, q, Tc, Tg, Tw, Ts):
     """Surface temperature of a boundary face of a cell whose conductivity is `kcurve`, from the guess Ts.
 
@@ -134,7 +134,7 @@ def surface(U, kcurve, film, eps, A, s, r, q, Tc, Tg, Tw, Ts):
     return Ts, conv, rad, gs, hA, rA
 
 
-@lean
+@part
 def irradiate(W, emitted, fall):
     """What falls on each patch from what all emit."""
     for p in range(fall.size):
@@ -144,7 +144,7 @@ def irradiate(W, emitted, fall):
         fall[p] = s
 
 
-@lean
+@part
 def patch_surroundings(x, bf, U, Ts, Tenv, radiation, grey):
     """Temperature of the radiation that falls on each patch, from what the patches and the walls emit.
 
@@ -187,7 +187,7 @@ def patch_surroundings(x, bf, U, Ts, Tenv, radiation, grey):
             Tenv[e] = fall[p] ** 0.25
 
 
-@lean
+@part
 def add_boundaries(bf, U, x, mk, mat, border, env_cell, T, Tenv, Ts, F, D, B, C, E):
     """Enter every boundary face; returns the heat that came from prescribed surroundings and fluxes [W].
 
@@ -254,7 +254,7 @@ def add_boundaries(bf, U, x, mk, mat, border, env_cell, T, Tenv, Ts, F, D, B, C,
     return outside
 
 
-@lean
+@part
 def add_own(i, n, G, D, E):
     """Enter that cell n, at place i of the border or none, loses G for each kelvin of its own."""
     if i < 0:
@@ -263,7 +263,7 @@ def add_own(i, n, G, D, E):
         E[i, i] -= G
 
 
-@lean
+@part
 def couple(i, j, n, e, q, n_by_e, e_by_n, e_by_e, F, B, C, E):
     """Take the flow q out of border cell e, the surroundings of cell n, with its derivatives [W/K].
 
@@ -279,7 +279,7 @@ def couple(i, j, n, e, q, n_by_e, e_by_n, e_by_e, F, B, C, E):
     E[j, j] -= e_by_e
 
 
-@lean
+@part
 def flows(P, states, T, k, ambient, source, rise, Tenv, radiation, grey, F, Gf, D, B, C, E):
     """Net heat flow into every cell and the Jacobian's parts.
 

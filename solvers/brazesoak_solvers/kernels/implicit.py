@@ -6,7 +6,7 @@ enthalpy then moves by c y, which keeps a cell inside a peak of the heat capacit
 
 from math import isfinite
 
-from .._jit import kernel, lean
+from .._jit import lean, part
 from .banded import assemble_band, factorise_band, solve_band
 from .flows import flows
 from .multilevel import conjugate_gradients, refresh
@@ -18,7 +18,7 @@ MOST_NEWTON = 14
 MOST_LINEAR = 120
 
 
-@lean
+@part
 def prepare_matrix(V, border, fa, fb, S, a, c, D, Gf, diagonal):
     """Set up V c - a dF/dT of the interior cells for the linear solver."""
     for n in range(c.size):
@@ -34,7 +34,7 @@ def prepare_matrix(V, border, fa, fb, S, a, c, D, Gf, diagonal):
         refresh(S.levels, S.n_level, S.G, S.d, S.value, S.inverse, S.finest, S.diagonal)
 
 
-@kernel
+@part
 def solve_interior(S, rhs, x, tolerance):
     """Solve with the prepared matrix; returns the number of iterations."""
     if S.width >= 0:
@@ -46,7 +46,7 @@ def solve_interior(S, rhs, x, tolerance):
     )  # fmt: skip
 
 
-@lean
+@part
 def gauss(A, b):
     """Solve a small dense system in place by elimination with pivoting; the answer is in b."""
     n = b.size
@@ -70,7 +70,7 @@ def gauss(A, b):
         b[i] /= A[i, i]
 
 
-@lean
+@part
 def border_system(V, bcell, a, c, B, C, E, rhs, y, X, small, b):
     """Solve for the border cells from the answers of the interior, and correct these; all in y."""
     nb = bcell.size
@@ -93,7 +93,7 @@ def border_system(V, bcell, a, c, B, C, E, rhs, y, X, small, b):
         y[bcell[j]] = b[j]
 
 
-@kernel
+@part
 def solve(P, S, a, W, rhs, y, Z, tolerance):
     """Solve (V c - a dF/dT) y = rhs with the prepared matrix, border cells eliminated (Schur complement)."""
     nb = P.bcell.size
@@ -140,7 +140,7 @@ def evaluate(P, states, H, where, T, W, ambient, source):
     )
 
 
-@lean
+@part
 def even_shift(n_heat, V, c, left):
     """Change of temperature [K] that would take up the sum of what Newton's method left [J], spread evenly."""
     heat = 0.0
@@ -151,7 +151,7 @@ def even_shift(n_heat, V, c, left):
     return heat / capacity
 
 
-@lean
+@part
 def leave(V, least, mat, a, F, H, base, rhs):
     """What Newton's method has still to take up in each cell [J], and the most of it in any [K]."""
     left = 0.0
@@ -163,7 +163,7 @@ def leave(V, least, mat, a, F, H, base, rhs):
     return left
 
 
-@lean
+@part
 def move(least, mat, c, y, H, at):
     """Change temperatures by y; the largest change [K] and its cell, or `at` when nothing moves."""
     moved = 0.0
@@ -176,7 +176,7 @@ def move(least, mat, c, y, H, at):
     return moved, at
 
 
-@kernel
+@lean
 def implicit_stage(P, S, states, base, a, H, where, T, W, Z, ambient, source, tolerance, conserve):
     """Find H from the guess in H. On return W.F, W.c and the prepared matrix belong to the answer, nearly.
 

@@ -1,6 +1,6 @@
 """When probes pass temperatures inside a step, on its cubic in enthalpy."""
 
-from .._jit import kernel, lean
+from .._jit import part
 from .probes import probe_value
 from .properties import T_and_c, interval_of_H
 
@@ -8,7 +8,7 @@ MOST = 200
 """Halvings and interpolations: more than bisection needs down to the last bit."""
 
 
-@lean
+@part
 def temperature_at(M, m, H0, rate0, H1, rate1, i, h, s):
     """Temperature of a cell at the share s of a step of h: the cubic through enthalpies and rates at both ends."""
     r = 1.0 - s
@@ -17,7 +17,7 @@ def temperature_at(M, m, H0, rate0, H1, rate1, i, h, s):
     return T
 
 
-@lean
+@part
 def probe_at(M, f, U, mat, Q, states, H0, rate0, H1, rate1, where, h, s, j, T):
     """Value of probe j at the share s of a step; only the cells that it needs are looked at."""
     for i in range(Q.ptr[j], Q.ptr[j + 1]):
@@ -33,47 +33,37 @@ def probe_at(M, f, U, mat, Q, states, H0, rate0, H1, rate1, where, h, s, j, T):
     return probe_value(M, f, U, mat, Q, states, T, j)
 
 
-@kernel
-def passing_times(bundle, states, H0, rate0, H1, rate1, where, start, end, probe, level, sign, T, time):
-    """When sign (probe - level), below zero at the start of a step, reaches zero: start, end or between.
+@part
+def passing_time(M, f, U, mat, Q, states, H0, rate0, H1, rate1, where, T, start, end, j, level, sign):
+    """When sign (probe j - level), below zero at the start of a step, reaches zero: start, end or between [s].
 
-    Source of the root finder: T. R. Chandrupatla, A new hybrid quadratic/bisection algorithm for finding the
-    zero of a nonlinear function without using derivatives, Adv. Eng. Software 28 (1997) 145-149 (recalled).
-
-    Parameters
-    ----------
-    bundle : ProbeBundle            what the probes are read from
-    probe, level, sign : arrays     one passing each
-    T : float64[n_cell]             scratch
-    time : float64[n]               out [s]
+    T is scratch, float64[n_cell]. Source of the root finder: T. R. Chandrupatla, A new hybrid quadratic/bisection
+    algorithm for finding the zero of a nonlinear function without using derivatives, Adv. Eng. Software 28 (1997)
+    145-149 (recalled).
     """
-    M, f, U, mat, Q = bundle.M, bundle.f, bundle.U, bundle.mat, bundle.Q
     h = end - start
     tolerance = (1e-9 + 1e-15 * abs(end)) / h
-    for p in range(probe.size):
-        j = probe[p]
-        b, a = 0.0, 1.0
-        fb = sign[p] * (probe_at(M, f, U, mat, Q, states, H0, rate0, H1, rate1, where, h, b, j, T) - level[p])
-        fa = sign[p] * (probe_at(M, f, U, mat, Q, states, H0, rate0, H1, rate1, where, h, a, j, T) - level[p])
-        if fb >= 0.0 or fa < 0.0:
-            time[p] = start if fb >= 0.0 else end
-            continue
-        part, best = 0.5, 1.0
-        for _ in range(MOST):
-            x = a + part * (b - a)
-            fx = sign[p] * (probe_at(M, f, U, mat, Q, states, H0, rate0, H1, rate1, where, h, x, j, T) - level[p])
-            if (fx > 0.0) == (fa > 0.0):
-                c, fc = a, fa
-            else:
-                c, fc, b, fb = b, fb, a, fa
-            a, fa = x, fx
-            best, f_best = (a, fa) if abs(fa) < abs(fb) else (b, fb)
-            least = tolerance / abs(b - a) if b != a else 1.0
-            if f_best == 0.0 or least > 0.5:
-                break
-            xi, phi = (a - b) / (c - b), (fa - fb) / (fc - fb)
-            part = 0.5
-            if phi * phi < xi and (1.0 - phi) * (1.0 - phi) < 1.0 - xi:
-                part = fa / (fb - fa) * fc / (fb - fc) + (c - a) / (b - a) * fa / (fc - fa) * fb / (fc - fb)
-            part = min(max(part, least), 1.0 - least)
-        time[p] = start + best * h
+    b, a = 0.0, 1.0
+    fb = sign * (probe_at(M, f, U, mat, Q, states, H0, rate0, H1, rate1, where, h, b, j, T) - level)
+    fa = sign * (probe_at(M, f, U, mat, Q, states, H0, rate0, H1, rate1, where, h, a, j, T) - level)
+    if fb >= 0.0 or fa < 0.0:
+        return start if fb >= 0.0 else end
+    part, best = 0.5, 1.0
+    for _ in range(MOST):
+        x = a + part * (b - a)
+        fx = sign * (probe_at(M, f, U, mat, Q, states, H0, rate0, H1, rate1, where, h, x, j, T) - level)
+        if (fx > 0.0) == (fa > 0.0):
+            c, fc = a, fa
+        else:
+            c, fc, b, fb = b, fb, a, fa
+        a, fa = x, fx
+        best, f_best = (a, fa) if abs(fa) < abs(fb) else (b, fb)
+        least = tolerance / abs(b - a) if b != a else 1.0
+        if f_best == 0.0 or least > 0.5:
+            break
+        xi, phi = (a - b) / (c - b), (fa - fb) / (fc - fb)
+        part = 0.5
+        if phi * phi < xi and (1.0 - phi) * (1.0 - phi) < 1.0 - xi:
+            part = fa / (fb - fa) * fc / (fb - fc) + (c - a) / (b - a) * fa / (fc - fa) * fb / (fc - fb)
+        part = min(max(part, least), 1.0 - least)
+    return start + best * h

@@ -1,17 +1,17 @@
 """Temperatures of places: cells, sides of faces and surfaces, reduced to one value a probe."""
 
-from .._jit import kernel, lean
+from .._jit import lean, part
 from .flows import layered_face
 
 
-@lean
+@part
 def side_temperature(M, f, U, mat, states, T, i, cold):
     """Temperature of the colder or the warmer side of face i."""
     _, one, other = layered_face(M, f, U, mat, states, i, T[f.a[i]], T[f.b[i]])
     return min(one, other) if cold else max(one, other)
 
 
-@lean
+@part
 def probe_value(M, f, U, mat, Q, states, T, j):
     """Value of probe j: the least, the mean or the greatest of its points."""
     first, last, how = Q.ptr[j], Q.ptr[j + 1], Q.how[j]
@@ -35,9 +35,8 @@ def probe_value(M, f, U, mat, Q, states, T, j):
     return value / (last - first) if how == 1 else value
 
 
-@kernel
-def probe_values(bundle, states, T, out):
-    """Value of every probe of a `ProbeBundle`."""
-    M, f, U, mat, Q = bundle.M, bundle.f, bundle.U, bundle.mat, bundle.Q
+@lean
+def probe_values(M, f, U, mat, Q, states, T, out):
+    """Value of every probe."""
     for j in range(out.size):
         out[j] = probe_value(M, f, U, mat, Q, states, T, j)

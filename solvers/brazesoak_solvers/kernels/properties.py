@@ -2,10 +2,10 @@
 
 from math import sqrt
 
-from .._jit import kernel, lean
+from .._jit import kernel, lean, part
 
 
-@lean
+@part
 def curve(U, j, T):
     """Value of curve j at T: linear between points, held at both ends."""
     low, high = U.ptr[j], U.ptr[j + 1] - 1
@@ -22,7 +22,7 @@ def curve(U, j, T):
     return U.v[low] + (U.v[high] - U.v[low]) * (T - U.T[low]) / (U.T[high] - U.T[low])
 
 
-@lean
+@part
 def interval_of_H(M, m, H, i):
     """Interval of material m that holds H, searched from interval i, which was right a moment ago."""
     first, last = M.ptr[m], M.ptr[m + 1] - 1
@@ -33,7 +33,7 @@ def interval_of_H(M, m, H, i):
     return i
 
 
-@lean
+@part
 def interval_of_T(M, m, T):
     """Interval of material m that holds T, by bisection."""
     first, last = M.ptr[m], M.ptr[m + 1] - 1
@@ -46,7 +46,7 @@ def interval_of_T(M, m, T):
     return first
 
 
-@lean
+@part
 def T_and_c(M, m, i, H):
     """Temperature and dH/dT where H lies in (or beyond) interval i."""
     e = i + m
@@ -61,7 +61,7 @@ def T_and_c(M, m, i, H):
     return M.T[e] + 2.0 * dH / (M.c0[i] + c), c
 
 
-@lean
+@part
 def H_of_T(M, m, T):
     """Enthalpy at T [J/m3]."""
     i = interval_of_T(M, m, T)
@@ -83,7 +83,7 @@ def initial_state(M, mat, T, H, where):
         where[n] = interval_of_T(M, mat[n], T[n])
 
 
-@lean
+@part
 def state(M, U, mat, H, where, T, c, k):
     """Temperature, heat capacity and conductivity of every cell; `where` is the search's memory."""
     for n in range(H.size):

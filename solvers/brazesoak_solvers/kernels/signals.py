@@ -1,9 +1,9 @@
 """What the outside does at a time: tables against time, and the signals that follow them."""
 
-from .._jit import kernel, lean
+from .._jit import kernel, part
 
 
-@lean
+@part
 def table_value(ptr, t, v, which, time):
     """Value of table `which` at a time: linear between points, held at both ends, at a jump the new one."""
     low, high = ptr[which], ptr[which + 1] - 1
@@ -20,7 +20,7 @@ def table_value(ptr, t, v, which, time):
     return v[low] + (v[high] - v[low]) * (time - t[low]) / (t[high] - t[low])
 
 
-@lean
+@part
 def fill_signals(S, time, ambient, source):
     """Every signal of a problem whose signals are all tables (S : SignalArrays)."""
     for e in range(ambient.size):

@@ -9,7 +9,7 @@ of TR-BDF2, Appl. Numer. Math. 20 (1996) 21-37.
 from math import sqrt
 
 from .._jit import kernel
-from .implicit import evaluate, implicit_stage, solve
+from .implicit import implicit_stage, solve
 
 GAMMA = 2.0 - sqrt(2.0)
 D = 0.5 * GAMMA
@@ -21,23 +21,16 @@ E1 = WEIGHT - (3.0 * WEIGHT + 1.0) / 3.0
 E2 = D - D / 3.0
 
 
-@kernel
-def begin(bundle, states, H, where, T, signals):
-    """Temperatures and flows at H, where a march begins or begins anew; returns the outside heat flow [W]."""
-    s = signals
-    return evaluate(bundle.P, states, H, where, T, bundle.W, s.ambient, s.source)
-
-
-@kernel
-def step(bundle, states, H0, F0, Q0, dt, slope, inner, outer, H, F, where, T, tolerance):
-    """Advance by dt from enthalpy H0 with flows F0 and outside heat Q0.
+@kernel(inline="always")
+def step(P, S, W, Z, states, H0, rate0, Q0, dt, slope, inner, outer, H, rate, where, T, tolerance):
+    """Advance by dt from enthalpy H0, which changes at rate0, with the outside heat flow Q0.
 
     Parameters
     ----------
-    bundle : MarchBundle        problem, linear solver and scratch arrays
+    P, S, W, Z                  problem, linear solver and scratch arrays
     slope : float64[n_cell]     dH/dt guessed for this step [W/m3]
     inner, outer : Signals      the outside at the inner point and at the end
-    H, F, T : float64[n_cell]   out: enthalpy, flow and temperature at the end
+    H, rate, T : float64[n_cell]    out: enthalpy, its rate and temperature at the end
 
     Returns
     -------
@@ -48,11 +41,10 @@ def step(bundle, states, H0, F0, Q0, dt, slope, inner, outer, H, F, where, T, to
     newton, linear : int    iterations
     worst, at : float, int  last change of temperature [K] and its cell
     """
-    P, S, W, Z = bundle.P, bundle.S, bundle.W, bundle.Z
     a = D * dt
-    base, Fg, y = Z.base, Z.Fg, Z.error
+    base, middle, y = Z.base, Z.middle, Z.error
     for n in range(H.size):
-        base[n] = H0[n] + a * F0[n] / P.V[n]
+        base[n] = H0[n] + a * rate0[n]
         H[n] = H0[n] + GAMMA * dt * slope[n]
     small = LEFT * tolerance
     ok, Qg, newton, linear, worst, at = implicit_stage(
@@ -61,9 +53,9 @@ def step(bundle, states, H0, F0, Q0, dt, slope, inner, outer, H, F, where, T, to
     if not ok:
         return False, 0.0, 0.0, 0.0, newton, linear, worst, at
     for n in range(H.size):
-        # The flow that the stage implies, not the one evaluated: a stiff cell would amplify Newton's remainder.
-        Fg[n] = P.V[n] * (H[n] - base[n]) / a
-        base[n] = H0[n] + dt * WEIGHT * (F0[n] + Fg[n]) / P.V[n]
+        # The rate that the stage implies, not the one evaluated: a stiff cell would amplify Newton's remainder.
+        middle[n] = (H[n] - base[n]) / a
+        base[n] = H0[n] + dt * WEIGHT * (rate0[n] + middle[n])
         H[n] = H0[n] + (H[n] - H0[n]) / GAMMA
     ok, Q, n2, l2, worst, at = implicit_stage(
         P, S, states, base, a, H, where, T, W, Z, outer.ambient, outer.source, small, True
@@ -71,8 +63,8 @@ def step(bundle, states, H0, F0, Q0, dt, slope, inner, outer, H, F, where, T, to
     if not ok:
         return False, 0.0, 0.0, 0.0, newton + n2, linear + l2, worst, at
     for n in range(H.size):
-        F[n] = P.V[n] * (H[n] - base[n]) / a
-        Z.rhs[n] = dt * (E0 * F0[n] + E1 * Fg[n] + E2 * F[n])
+        rate[n] = (H[n] - base[n]) / a
+        Z.rhs[n] = dt * P.V[n] * (E0 * rate0[n] + E1 * middle[n] + E2 * rate[n])
     # Filtered through the step's own matrix, so that stiff cells do not count twice.
     linear += l2 + solve(P, S, a, W, Z.rhs, y, Z, 0.05)
     error = 0.0

@@ -1,0 +1,134 @@
+"""A march in one call against the same march step by step: readings, passings, heat, switches, goals, failures."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from brazesoak_solvers import (
+    ConvergenceError,
+    Goal,
+    Graph,
+    March,
+    Options,
+    Probe,
+    Problem,
+    Switch,
+    Watch,
+    material,
+    steps,
+)
+from brazesoak_solvers.watching import ROOM
+
+GAS = (np.array([0.0, 900.0, 900.0, 1500.0]), np.array([300.0, 800.0, 1100.0, 1100.0]))
+PROBES = (Probe((0,)), Probe((1,)), Probe((0,), "cold side"))
+LEVELS = [(0, 500.0), (1, 500.0), (2, 700.0), (1, 1000.0)]
+MELTS = [Switch(PROBES[2], 650.0, 0, 1)]
+OPTIONS = Options(tolerance=0.05)
+
+
+def pair(gas=GAS, breakpoints=()) -> Problem:
+    """Two lumps, the second heated through a contact that conducts better once it has switched."""
+    graph = Graph()
+    solid = graph.material(material(4e6, 40.0))
+    cells = graph.cells([1e-4, 2e-4], solid)
+    graph.boundary(cells[0], 0.05, gas=graph.ambient(gas), film=30.0, emissivity=0.8)
+    graph.faces(cells[0], cells[1], 0.01, contact=graph.contact(50.0, 500.0))
+    return graph.problem(300.0, breakpoints)
+
+
+def stepwise(problem: Problem, end: float, every: float = np.inf) -> Watch:
+    watch = Watch(problem, PROBES, LEVELS, every)
+    for step in steps(problem, end, OPTIONS, MELTS):
+        watch.see(step)
+    return watch
+
+
+def same(one: Watch, other: Watch) -> None:
+    assert one.time.tolist() == other.time.tolist()
+    assert one.reading.tolist() == other.reading.tolist()
+    assert one.passings == other.passings
+    assert (one.heat, one.exchanged, one.taken_up) == (other.heat, other.exchanged, other.taken_up)
+    assert (one.steps, one.newton, one.linear) == (other.steps, other.newton, other.linear)
+
+
+@pytest.mark.parametrize("every", [np.inf, 7.0])
+def test_a_march_in_one_call_is_the_march_step_by_step(every):
+    watch = Watch(pair(), PROBES, LEVELS, every)
+    assert not March(pair(), OPTIONS, MELTS).run(3000.0, watch)
+    assert len(watch.passings) == len(LEVELS)
+    assert watch.balance_error < 1e-12
+    same(watch, stepwise(pair(), 3000.0, every))
+
+
+def test_there_is_room_for_any_number_of_readings():
+    watch = Watch(pair(), PROBES, LEVELS, 1.0)
+    March(pair(), OPTIONS, MELTS).run(6000.0, watch)
+    assert watch.time.size > 8 * ROOM
+    same(watch, stepwise(pair(), 6000.0, 1.0))
+    assert np.all(np.diff(watch.time) > 0.0)
+
+
+def test_a_march_that_is_gone_on_with_is_the_march_in_one_go():
+    """Its halt at a breakpoint changes nothing: a step ends there anyway."""
+    watch = Watch(pair(), PROBES, LEVELS)
+    march = March(pair(), OPTIONS, MELTS)
+    for end in (900.0, 3000.0):
+        march.run(end, watch)
+        assert march.time == end
+    same(watch, stepwise(pair(), 3000.0))
+
+
+def test_functions_are_asked_and_give_the_march_of_their_table():
+    def gas(t: float) -> float:
+        return float(np.interp(t, GAS[0][:2], GAS[1][:2])) if t < 900.0 else 1100.0
+
+    problem = pair(gas, GAS[0])
+    watch = Watch(problem, PROBES, LEVELS)
+    March(problem, OPTIONS, MELTS).run(3000.0, watch)
+    exact = stepwise(pair(), 3000.0)
+    assert watch.steps == exact.steps
+    assert [p.time for p in watch.passings] == pytest.approx([p.time for p in exact.passings], rel=1e-9)
+
+
+def test_a_march_ends_with_the_step_that_meets_its_goals():
+    goals = [Goal(0, 500.0), Goal(1, 700.0)]
+    watch = Watch(pair(), PROBES, LEVELS, goals=goals)
+    assert March(pair(), OPTIONS, MELTS).run(1e5, watch)
+    assert watch.reading[-2][1] < 700.0 <= watch.reading[-1][1]
+    at_start = Watch(pair(), PROBES, goals=[Goal(0, 300.0), Goal(1, 300.0)])
+    assert March(pair(), OPTIONS).run(1e5, at_start)
+    assert at_start.steps == 1
+
+
+@pytest.mark.parametrize(("at_once", "met"), [(False, True), (True, False)])
+def test_goals_are_met_each_at_some_time_or_all_at_once(at_once, met):
+    """The gas pulses: the first body passes 900 K long before the second passes 415 K, and is below it by then."""
+    pulse = (np.array([0.0, 200.0, 200.0, 1e4]), np.array([1200.0, 1200.0, 300.0, 300.0]))
+    watch = Watch(pair(pulse), PROBES, goals=[Goal(0, 900.0), Goal(1, 415.0)], at_once=at_once)
+    assert March(pair(pulse), OPTIONS).run(1e4, watch) is met
+    assert watch.reading[:, 0].max() > 900.0
+    assert watch.reading[:, 1].max() > 415.0
+
+
+def test_every_step_with_a_passing_is_shown():
+    seen = []
+    watch = Watch(pair(), PROBES, LEVELS)
+    March(pair(), OPTIONS, MELTS).run(3000.0, watch, passed=seen.append)
+    for p in watch.passings:
+        step = next(s for s in seen if s.start < p.time <= s.end)
+        assert watch.value(step.temperature(p.time), step)[p.probe] == pytest.approx(p.threshold, abs=1e-5)
+    same(watch, stepwise(pair(), 3000.0))
+
+
+def test_a_step_that_fails_says_when_and_where_and_keeps_what_was_read():
+    def gas(t: float) -> float:
+        return np.nan if t > 100.0 else 600.0
+
+    problem = pair(gas)
+    watch = Watch(problem, PROBES)
+    with pytest.raises(ConvergenceError) as error:
+        March(problem, OPTIONS).run(3000.0, watch)
+    assert 90.0 < error.value.time <= 100.0
+    assert watch.time[-1] == error.value.time
+    assert error.value.step < 1e-6
