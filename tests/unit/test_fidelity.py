@@ -57,4 +57,15 @@ def test_how_far_the_grid_was_off_is_said() -> None:
     found = run("section")
     off = abs(found.simulation.discrete.scale - 1.0)
     assert 0.001 < off < 0.2
-    assert f"differed by {off:.1%} at most" in grid_assumption("section", found)[0].why
+    why = grid_assumption("section", found)[0].why
+    assert f"differed by {off:.1%} at most" in why
+    assert "sees of another" not in why
+
+
+def test_how_sure_the_view_factors_are_is_said() -> None:
+    """Of a solid whose parts shade each other: less than a hundredth."""
+    found = run("solid")
+    error = found.simulation.discrete.sight_error
+    assert error is not None
+    assert 0.0 < error < 0.01
+    assert f"right to {error:.1%} of all it sees" in grid_assumption("solid", found)[0].why

@@ -134,6 +134,8 @@ def grid_assumption(fidelity: str, run: MainRun, has_bores: bool = False) -> tup
         f"{LARGEST_ERROR:.0%}); {finer}{what} of the grid differed by {_percent(run.simulation.discrete.scale - 1.0)} "
         f"at most from those of the parts{bores}, to which they were then scaled"
     )
+    if (sight := run.simulation.discrete.sight_error) is not None:
+        text += f"; how much one surface sees of another is right to {_percent(sight)} of all it sees"
     return (Assumption("grid", f"{run.simulation.n_cell} cells", text),)
 
 

@@ -40,6 +40,7 @@ class Discrete:
     joints : (Probe, ...)           coldest point of each joint
     contacts : (int, ...)           number of each joint's contact in the core
     furnace : Furnace               its cells by name; none for an ideal one
+    sight_error : float or None     of the view factors of a solid whose parts shade each other, see `Sight.error`
     scale : float                   factor furthest from 1 by which volumes and areas of the grid were made exact
     spots : (Spot, ...)             places where a thermocouple can be fixed
     """
@@ -54,6 +55,7 @@ class Discrete:
     grid: Grid | None
     scale: float
     spots: tuple[Spot, ...]
+    sight_error: float | None
 
     @property
     def sensor(self) -> int | None:
@@ -89,12 +91,13 @@ def discretise(model: ThermalModel, fidelity: str, fineness: int = 2, heating: b
             enclosure=furnace.enclosure if walls == furnace.walls else 0.0,  # patches have it in their exchange
         )  # fmt: skip
 
-    skin = None
+    skin, sight_error = None, None
     if fidelity == "network":
         cells, faces, grid, scale = *_network(graph, model, materials, contacts, expose), None, 1.0
     elif fidelity == "solid":
         solid = add_solid(graph, model, materials, contacts, fineness, expose, furnace.walls)
         cells, faces, grid, scale = solid.cells, solid.faces, _slice(solid), solid.scale
+        sight_error = solid.sight_error
         skin = solid_skin(solid, model.placement.symmetric[:2]) if model.placement else None
     else:
         cells, faces, grid, scale = add_section(graph, model, materials, contacts, fineness, expose)
@@ -112,6 +115,7 @@ def discretise(model: ThermalModel, fidelity: str, fineness: int = 2, heating: b
         grid,
         scale,
         network_spots(cells) if skin is None else _spots(skin, model, problem, faces),
+        sight_error,
     )
 
 

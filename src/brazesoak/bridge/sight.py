@@ -7,16 +7,27 @@ patches, and to the walls of the chamber, come from rays cast through the grid. 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
 from brazesoak_solvers.cutcells import CutBody
 from brazesoak_solvers.facets import Facets, exposed_facets
-from brazesoak_solvers.sections import Body, Disc, Rectangle
+from brazesoak_solvers.sections import Body
 from brazesoak_solvers.view_factors import view_factors_by_rays
 
+from .patches import (
+    Patches,
+    all_circles,
+    curved_direction,
+    face_keys,
+    nearest_circles,
+    nearest_patch,
+    numbered,
+    on_rectangle,
+    patches_at,
+    side_or_circle,
+)
 from .placement import Placement
 
 FloatArray = NDArray[np.float64]
@@ -28,8 +39,8 @@ TILES = 4.0
 """Patches across the longest side of the assembly."""
 FAR_WALLS = 3.0
 """Walls of an ideal furnace stand this many times the assembly's longest side apart."""
-FLAT = 6
-"""Directions of flat faces; those of curved ones are numbered after them, four to a circle."""
+NUDGE = 1e-6
+"""How far under a flat face its cell is looked for [m]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +50,8 @@ class Sight:
     view_factors : float64[n + 1, n + 1]    the walls last
     flat, curved : (int64[...], ...)        patch of each open face of each body
     area : float64[n]                       of each patch, whole [m2]
-    error : float                           largest standard error of a view factor
+    error : float                           largest standard error of a view factor, or what closure and reciprocity
+                                            had to change in one, whichever is more
     shown : float                           share of its surface that the rays' grid shows of the worst body
     """
 
@@ -67,80 +79,25 @@ def find_sight(
     """
     fold = np.array([1 if s else 0 for s in placement.symmetric])
     tile = max(e[-1] - e[0] for e in edges) * (2.0 if fold.any() else 1.0) / TILES
-    keys = [_face_keys(i, c, placement.bodies[i], edges, tile) for i, c in enumerate(cuts)]
+    keys = [face_keys(i, c, placement.bodies[i], edges, tile) for i, c in enumerate(cuts)]
     areas = [np.concatenate([f, r]) for f, r in zip(open_flat, open_round, strict=True)]
     table, patch = np.unique(np.concatenate(keys), axis=0, return_inverse=True)
     counted = _total(patch, np.concatenate(areas), table.shape[0])
     patch, table, counted = _without_empty(patch, table, counted)
     whole = counted * 2.0 ** fold.sum()
     full_edges, region = _room(placement, *room, chamber_side)
-    F, error, shown = _factors(placement, full_edges, region, table, whole, tile)
     split = np.split(patch, np.cumsum([k.shape[0] for k in keys])[:-1])
+    faces = [numbered(c, k[:, 1], p, edges) for c, k, p in zip(cuts, keys, split, strict=True)]
+    F, error, shown = _factors(placement, full_edges, region, Patches(table, whole, tile, edges, tuple(faces)))
     flat = tuple(p[: c.flat_cell.size] for p, c in zip(split, cuts, strict=True))
     curved = tuple(p[c.flat_cell.size :] for p, c in zip(split, cuts, strict=True))
     return Sight(F, flat, curved, whole, error, shown)
 
 
-def _face_keys(i: int, c: CutBody, body: Body, edges: tuple[FloatArray, ...], tile: float) -> IntArray:
-    """What decides the patch of each open face of a body: body, direction, and tile."""
-    middles = [0.5 * (e[1:] + e[:-1]) for e in edges]
-    flat = np.stack([m[c.place[c.flat_cell, a]] for a, m in enumerate(middles)], axis=1)
-    rows = np.arange(flat.shape[0])
-    for a, e in enumerate(edges):
-        at = c.flat_axis == a
-        flat[rows[at], a] = e[c.place[c.flat_cell[at], a] + c.flat_side[at]]
-    curved = np.stack([m[c.place[c.round_cell, a]] for a, m in enumerate(middles)], axis=1)
-    direction = 2 * c.flat_axis + c.flat_side
-    circle, _, _ = _circles(body, curved)
-    return np.concatenate(
-        [_keys(i, direction, flat, tile), _keys(i, _curved_direction(body, c.round_normal, circle), curved, tile)]
-    )
-
-
-def _keys(i: int, direction: IntArray, centre: FloatArray, tile: float) -> IntArray:
-    body = np.full(direction.size, i)
-    return np.column_stack([body, direction, np.floor(centre / tile + 1e-9).astype(np.int64)])
-
-
-def _circles(body: Body, centre: FloatArray) -> tuple[IntArray, FloatArray, FloatArray]:
-    """Nearest circle of a body to each point: its number, the outward normal there, and the height above it."""
-    u, v = (body.axis + 1) % 3, (body.axis + 2) % 3
-    circles = _all_circles(body)
-    n = centre.shape[0]
-    number, normal, height = np.zeros(n, np.int64), np.zeros((n, 3)), np.full(n, np.inf)
-    for k, (circle, sign) in enumerate(circles):
-        du, dv = centre[:, u] - circle.u, centre[:, v] - circle.v
-        radius = np.maximum(np.hypot(du, dv), 1e-12)
-        nearer = abs(radius - circle.radius) < abs(height)
-        number[nearer] = k
-        height[nearer] = (sign * (radius - circle.radius))[nearer]
-        normal[nearer, u], normal[nearer, v] = (sign * du / radius)[nearer], (sign * dv / radius)[nearer]
-    return number, normal, height
-
-
-@lru_cache
-def _all_circles(body: Body) -> tuple[tuple[Disc, float], ...]:
-    """Every circle of a body's layers, outlines with sign 1 and holes with sign -1."""
-    found: dict[tuple[Disc, float], None] = {}
-    for layer in body.layers:
-        if isinstance(layer.outline, Disc):
-            found[layer.outline, 1.0] = None
-        found.update({(h, -1.0): None for h in layer.holes})
-    return tuple(found)
-
-
-def _curved_direction(body: Body, normal: FloatArray, circle: IntArray) -> IntArray:
-    """Number of the quadrant that a curved face looks into, by circle."""
-    u, v = (body.axis + 1) % 3, (body.axis + 2) % 3
-    along_u = abs(normal[:, u]) >= abs(normal[:, v])
-    positive = np.where(along_u, normal[:, u], normal[:, v]) > 0.0
-    return FLAT + 4 * circle + 2 * (~along_u) + positive
-
-
 def _without_empty(patch: IntArray, table: IntArray, area: FloatArray) -> tuple[IntArray, IntArray, FloatArray]:
     """Patches whose faces are all covered join the nearest open patch of their body."""
     open_ = np.flatnonzero(area > 1e-9 * area.max())
-    nearest = np.array([_nearest(table[k], table[open_]) for k in range(table.shape[0])])
+    nearest = np.array([nearest_patch(table[k], table[open_]) for k in range(table.shape[0])])
     return nearest[patch], table[open_], _total(nearest, area, open_.size)
 
 
@@ -149,12 +106,6 @@ def _total(patch: IntArray, area: FloatArray, n: int) -> FloatArray:
     found = np.zeros(n)
     np.add.at(found, patch, area)
     return found
-
-
-def _nearest(key: IntArray, table: IntArray) -> int:
-    """Row of the patch that is the same, or of the same body and near."""
-    distance = 1e6 * (table[:, 0] != key[0]) + 1e3 * (table[:, 1] != key[1]) + abs(table[:, 2:] - key[2:]).sum(axis=1)
-    return int(np.argmin(distance))
 
 
 def _room(
@@ -189,11 +140,10 @@ def _factors(
     placement: Placement,
     edges: tuple[FloatArray, ...],
     region: IntArray,
-    table: IntArray,
-    area: FloatArray,
-    tile: float,
+    patches: Patches,
 ) -> tuple[FloatArray, float, float]:
-    """View factors of the patches in `table`, the walls last, their largest standard error, and what is shown."""
+    """View factors of the patches, the walls last, how sure the least sure is, and what is shown."""
+    table, area = patches.table, patches.area
     facets = exposed_facets(edges, region)
     inside = np.all((facets.place >= 0) & (facets.place < np.array(region.shape)), axis=1)
     owner = np.where(inside, region[tuple(np.clip(facets.place, 0, np.array(region.shape) - 1).T)], -1)
@@ -201,7 +151,7 @@ def _factors(
     normal, height = facets.normal.copy(), np.zeros(len(facets))
     for i, body in enumerate(placement.bodies):
         at = np.flatnonzero(owner == i)
-        patch[at], normal[at], height[at] = _facet_patches(i, body, facets, at, placement, table, tile)
+        patch[at], normal[at], height[at] = _facet_patches(i, body, facets, at, placement, patches)
     n = table.shape[0]
     present = np.bincount(patch, facets.area, n + 1)
     projected = facets.area * np.maximum(np.sum(normal * facets.normal, axis=1), 0.05)
@@ -220,7 +170,7 @@ def _factors(
     F[hidden, n] = 1.0
     F[n, hidden] = area[hidden] / views.area[-1]
     F[n, n] -= F[n, hidden].sum()
-    return F, float(views.standard_error.max()), _shown(table, np.asarray(sums[:n], float), area)
+    return F, max(float(views.standard_error.max()), views.correction), _shown(table, np.asarray(sums[:n], float), area)
 
 
 def _shown(table: IntArray, shown: FloatArray, area: FloatArray) -> float:
@@ -228,8 +178,7 @@ def _shown(table: IntArray, shown: FloatArray, area: FloatArray) -> float:
 
     Counted by body and direction, or circle: the tiles and quadrants of two grids need not meet.
     """
-    circle = FLAT + (table[:, 1] - FLAT) // 4
-    kind = np.where(table[:, 1] < FLAT, table[:, 1], circle)
+    kind = side_or_circle(table[:, 1])
     kinds = int(kind.max()) + 1
     group = table[:, 0] * kinds + kind
     seen, whole = np.bincount(group, shown), np.bincount(group, area)
@@ -239,30 +188,22 @@ def _shown(table: IntArray, shown: FloatArray, area: FloatArray) -> float:
 
 
 def _facet_patches(
-    i: int, body: Body, facets: Facets, at: IntArray, placement: Placement, table: IntArray, tile: float
+    i: int, body: Body, facets: Facets, at: IntArray, placement: Placement, patches: Patches
 ) -> tuple[IntArray, FloatArray, FloatArray]:
-    """Patch, smooth normal and height above the true surface of the facets of one body."""
+    """Patch, smooth normal and height above the true surface of the facets of one body.
+
+    The patch is that of the face of the solid grid which the facet lies on: faces and facets share one partition
+    of the surface, else closure would have to mend what their quadrants and tiles differ by.
+    """
     mirrored = np.array(placement.symmetric)[None, :] & (facets.centre[at] < 0.0)
     sign = np.where(mirrored, -1.0, 1.0)
     centre, face = facets.centre[at] * sign, facets.normal[at] * sign
     direction = 2 * facets.axis[at] + (face[np.arange(at.size), facets.axis[at]] > 0.0)
     normal, height = face.copy(), np.zeros(at.size)
-    if _all_circles(body):
-        circle, smooth, above = _circles(body, centre)
-        curved = (facets.axis[at] != body.axis) & ~_on_rectangle(body, centre) & (np.sum(smooth * face, axis=1) > 0.05)
-        direction = np.where(curved, _curved_direction(body, smooth, circle), direction)
+    if all_circles(body):
+        circle, smooth, above = nearest_circles(body, centre, face)
+        curved = (facets.axis[at] != body.axis) & ~on_rectangle(body, centre) & (np.sum(smooth * face, axis=1) > 0.05)
+        direction = np.where(curved, curved_direction(body, smooth, circle), direction)
         normal[curved], height[curved] = smooth[curved], above[curved]
-    keys = _keys(i, direction, centre, tile)
-    return np.array([_nearest(k, table) for k in keys], np.int64).reshape(-1), normal * sign, height
-
-
-def _on_rectangle(body: Body, centre: FloatArray) -> NDArray[np.bool_]:
-    """Points on a side of a rectangular outline."""
-    u, v = (body.axis + 1) % 3, (body.axis + 2) % 3
-    found = np.zeros(centre.shape[0], bool)
-    for layer in body.layers:
-        if isinstance(layer.outline, Rectangle):
-            r = layer.outline
-            for a, ends in ((u, (r.u0, r.u1)), (v, (r.v0, r.v1))):
-                found |= np.min(abs(centre[:, a, None] - np.array(ends)), axis=1) < 1e-9
-    return found
+    inside = centre - np.where(height == 0.0, NUDGE, height)[:, None] * normal
+    return patches_at(patches, i, direction, inside, centre), normal * sign, height

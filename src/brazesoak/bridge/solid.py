@@ -21,6 +21,7 @@ from ..thermal.model import ThermalModel
 from .cells import Expose, FloatArray, IntArray, furthest
 from .placement import Placement, cut_all
 from .sight import Sight, find_sight
+from .thin import finest_cells
 
 MOST_PLACES = 3_000_000
 """A grid of more places than this would not fit in the memory of a small computer."""
@@ -51,18 +52,20 @@ class Geometry:
 
 @dataclass(frozen=True, slots=True)
 class SolidCells:
-    """Cells of each body, faces of each joint, the geometry they came from, and the largest scale."""
+    """Cells of each body, faces of each joint, their geometry, the largest scale, and `Sight.error` if shaded."""
 
     cells: tuple[IntArray, ...]
     faces: tuple[IntArray, ...]
     geometry: Geometry
     scale: float
+    sight_error: float | None
 
 
-def grid_edges(placement: Placement, fineness: int) -> tuple[FloatArray, ...]:
+def grid_edges(placement: Placement, fineness: int, for_rays: bool = False) -> tuple[FloatArray, ...]:
     """Edges through every face of every part, at most a share of the longest side apart.
 
-    Every interval has a multiple of `fineness` cells, so that a coarser grid is nested in a finer one.
+    Every interval has a multiple of `fineness` cells, so that a coarser grid is nested in a finer one. With
+    `for_rays` it has as many as the walls need that run through it aslant.
 
     Raises
     ------
@@ -70,12 +73,15 @@ def grid_edges(placement: Placement, fineness: int) -> tuple[FloatArray, ...]:
     """
     found = breaks(placement.bodies)
     size = max(b[-1] - b[0] for b in found) / CELLS_ACROSS
+    thin = finest_cells(placement.bodies) if for_rays else ([], [], [])
     edges = []
-    for b, symmetric in zip(found, placement.symmetric, strict=True):
+    for b, symmetric, walls in zip(found, placement.symmetric, thin, strict=True):
         kept = np.unique(np.concatenate([[0.0], b[b > 0.0]])) if symmetric else b
         parts = [kept[:1]]
         for low, high in pairwise(kept.tolist()):
             count = fineness * max(1, round(np.ceil((high - low) / size - 1e-9)))
+            widest = min((w for start, end, w in walls if start < high and low < end), default=np.inf)
+            count = max(count, round(np.ceil((high - low) / widest - 1e-9)))
             parts.append(np.linspace(low, high, count + 1)[1:])
         edges.append(np.concatenate(parts))
     places = np.prod([float(e.size - 1) for e in edges])
@@ -89,14 +95,14 @@ def grid_edges(placement: Placement, fineness: int) -> tuple[FloatArray, ...]:
 
 
 @lru_cache(maxsize=8)
-def geometry(placement: Placement, fineness: int) -> Geometry:
+def geometry(placement: Placement, fineness: int, for_rays: bool = False) -> Geometry:
     """The assembly on its grid; the same for every run of a plan, and so kept.
 
     Raises
     ------
     GeometryError   the grid would not fit in memory, or a body vanishes on it
     """
-    edges = grid_edges(placement, fineness)
+    edges = grid_edges(placement, fineness, for_rays)
     shape = tuple(e.size - 1 for e in edges)
     bodies = cut_all(placement, edges)
     open_flat = tuple(b.flat_area.copy() for b in bodies)
@@ -135,11 +141,11 @@ def _sight(placement: Placement, fineness: int, chamber_side: float | None) -> S
     GeometryError   a wall is too thin for any grid that fits in memory
     """
     g = geometry(placement, fineness)
-    for finer in (fineness, 2 * fineness, 4 * fineness):
+    for finer in (2 * fineness, 4 * fineness, fineness):  # the last where the others do not fit in memory
         try:
-            room = geometry(placement, finer)
+            room = geometry(placement, finer, for_rays=True)
         except GeometryError:
-            break
+            continue
         sight = find_sight(
             placement, g.edges, g.bodies, g.open_flat, g.open_round, chamber_side, (room.edges, room.bodies)
         )
@@ -178,11 +184,11 @@ def add_solid(
         scales.append(full / g.fold)
     faces, joined = _join(graph, model, contacts, g, cells)
     if model.shade:
-        _expose_patches(graph, model, g, fineness, cells, expose, walls)
+        sight_error: float | None = _expose_patches(graph, model, g, fineness, cells, expose, walls)
         exposed = []
     else:
-        exposed = _expose_all(model, g, cells, expose, walls)
-    return SolidCells(tuple(cells), faces, g, furthest([*scales, *joined, *exposed]))
+        sight_error, exposed = None, _expose_all(model, g, cells, expose, walls)
+    return SolidCells(tuple(cells), faces, g, furthest([*scales, *joined, *exposed]), sight_error)
 
 
 def _join(
@@ -244,8 +250,8 @@ def _expose_all(model: ThermalModel, g: Geometry, cells: list[IntArray], expose:
 
 def _expose_patches(
     graph: Graph, model: ThermalModel, g: Geometry, fineness: int, cells: list[IntArray], expose: Expose, walls: int
-) -> None:
-    """Open faces see each other and the chamber, by patches; their areas are those of the geometry."""
+) -> float:
+    """Open faces see each other and the chamber, by patches, with the geometry's areas; returns `Sight.error`."""
     assert model.placement is not None
     chamber = model.surroundings.chamber
     side = None if chamber is None else float(np.sqrt(chamber.wall_area / 6.0))
@@ -257,3 +263,4 @@ def _expose_patches(
         for p in np.unique(patch):
             mine = patch == p
             expose(i, own[cell[mine]], area[mine] * g.fold, shape[mine] * g.fold, int(env[p]))
+    return sight.error
