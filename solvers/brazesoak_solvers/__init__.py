@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from .errors import ConvergenceError, ProblemError, SolverError
     from .materials import Material, material
     from .mesh import Mesh, graded_edges, structured
-    from .probes import Probe
+    from .probes import Probe, pack_probes
     from .problem import Graph, Problem
     from .step import Options, Step, Switch
     from .stepping import March, steps
@@ -24,7 +24,7 @@ _WHERE = {
     "errors": ("ConvergenceError", "ProblemError", "SolverError"),
     "materials": ("Material", "material"),
     "mesh": ("Mesh", "graded_edges", "structured"),
-    "probes": ("Probe",),
+    "probes": ("Probe", "pack_probes"),
     "arrays": ("Signals",),
     "problem": ("Graph", "Problem"),
     "equilibrium": ("steady",),
@@ -53,6 +53,7 @@ __all__ = [
     "Watch",
     "graded_edges",
     "material",
+    "pack_probes",
     "steady",
     "steps",
     "structured",

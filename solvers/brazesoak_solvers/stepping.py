@@ -105,8 +105,8 @@ class March:
         P = self._own = own_arrays(problem)
         W, Z = make_work(P, problem.initial)
         K = self._state = _state(problem, options or Options(), start)
-        _check_switches(problem, switches)
-        X = self._switches = _pack_switches(problem, [*switches, *_corners(problem)])
+        self._corners = _corners(problem)
+        X = self._switches = _pack_switches(problem, switches, self._corners)
         initial_state(P.m, P.mat, problem.initial, K.H0, K.where)
         # Once with all arrays by themselves: the linear solver is laid out by the conductances at the start.
         signals = problem.signals(start)
@@ -119,6 +119,22 @@ class March:
     def time(self) -> float:
         """How far it has come [s]."""
         return float(self._state.real[k.TIME])
+
+    def await_switches(self, switches: Sequence[Switch]) -> None:
+        """Go on with these switches in place of those that still wait; the corners of programs stay."""
+        K, X = self._state, self._switches
+        for i in np.flatnonzero(X.acts):  # found at the end of the last step
+            K.states[X.contact[i]] = X.state[i]
+        waits = X.pending[X.pending.size - len(self._corners) :] * (1 - X.acts[X.pending.size - len(self._corners) :])
+        self._corners = [corner for corner, still in zip(self._corners, waits, strict=True) if still]
+        self._switches = _pack_switches(self.problem, switches, self._corners)
+        self._arrays = *self._arrays[:5], self._switches
+        K.whole[k.FLOWS] = k.RESTART
+
+    def switch_off(self) -> None:
+        """Take the power from every controller; programs and integrals stand still from here on."""
+        self._own.c.row["cell"] = -1
+        self._state.whole[k.FLOWS] = k.RESTART
 
     def steps(self, end: float) -> Iterator[Step]:
         """Step by step to `end` [s]."""
@@ -227,16 +243,13 @@ def _corners(problem: Problem) -> list[Switch]:
     return [Switch(Probe((c.cell,)), c.level, c.place, c.state) for c in ahead]
 
 
-def _check_switches(problem: Problem, switches: Sequence[Switch]) -> None:
-    """A switch must name a contact and a state of it that there are."""
+def _pack_switches(problem: Problem, switches: Sequence[Switch], corners: Sequence[Switch]) -> SwitchArrays:
+    """Lay out switches, of which each but the corners must name a contact and a state of it that there are."""
     ptr = problem.arrays.u.contact_ptr
     for s in switches:
         if not 0 <= s.contact < ptr.size - 1 or not 0 <= s.state < ptr[s.contact + 1] - ptr[s.contact]:
             raise ProblemError(f"a switch names contact {s.contact} in state {s.state}, which was not added")
-
-
-def _pack_switches(problem: Problem, switches: Sequence[Switch]) -> SwitchArrays:
-    """Lay out switches."""
+    switches = [*switches, *corners]
     n = len(switches)
     return SwitchArrays(
         pack_probes(problem, [s.probe for s in switches]),

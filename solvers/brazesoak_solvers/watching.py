@@ -73,6 +73,7 @@ class Watch:
 
     Parameters
     ----------
+    probes : (Probe, ...)           or what `pack_probes` made of them, for several watches
     thresholds : ((probe, temperature), ...)    passings to be found, upwards and downwards [K]
     every : float                   read inside longer steps too, at least so often [s]
     goals : (Goal, ...)             a march ends with the step that meets them
@@ -82,15 +83,15 @@ class Watch:
     def __init__(
         self,
         problem: Problem,
-        probes: Sequence[Probe],
+        probes: Sequence[Probe] | ProbeArrays,
         thresholds: Sequence[tuple[int, float]] = (),
         every: float = np.inf,
         goals: Sequence[Goal] = (),
         at_once: bool = False,
     ) -> None:
         self.problem = problem
-        self.packed: ProbeArrays = pack_probes(problem, probes)
-        n, (before, after, sight) = len(probes), np.zeros((3, problem.n_cell))
+        self.packed = probes if isinstance(probes, ProbeArrays) else pack_probes(problem, probes)
+        n, (before, after, sight) = self.packed.how.size, np.zeros((3, problem.n_cell))
         self.arrays = WatchArrays(
             np.array([p for p, _ in thresholds], np.int64),
             np.array([t for _, t in thresholds], float),

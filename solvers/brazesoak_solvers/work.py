@@ -46,9 +46,10 @@ class SolveWork(NamedTuple):
 
 
 def own_arrays(problem: Problem) -> Arrays:
-    """The problem's arrays with an exchange matrix of their own, which a march renews as it goes."""
-    x = problem.arrays.x
-    return problem.arrays._replace(x=x._replace(W=x.W.copy(), grey=x.grey.copy()))
+    """The problem's arrays with an exchange matrix and controllers of their own, which a march changes as it goes."""
+    x, c = problem.arrays.x, problem.arrays.c
+    x = x._replace(W=x.W.copy(), grey=x.grey.copy())
+    return problem.arrays._replace(x=x, c=c._replace(row=c.row.copy()))
 
 
 def renew_exchange(problem: Problem, P: Arrays, grey: FloatArray) -> None:

@@ -7,7 +7,6 @@ import os
 import re
 import subprocess
 import sys
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -339,18 +338,15 @@ def test_stopping_names_what_was_written_before(capsys: Captured, monkeypatch: p
 
 def break_off(monkeypatch: pytest.MonkeyPatch) -> None:
     """Let every run break off after ten minutes of the heat."""
-    from brazesoak.bridge import heat
-    from brazesoak_solvers import ConvergenceError
+    from brazesoak_solvers import ConvergenceError, March, Watch
 
-    marched = heat.steps
+    marched = March.run
 
-    def fail_late(*arguments: Any, **keys: Any) -> Iterator[Any]:
-        for step in marched(*arguments, **keys):
-            if step.start > 600.0:
-                raise ConvergenceError(time=step.start, step=1e-7, cell=1, residual=3.0)
-            yield step
+    def fail_late(march: March, end: float, watch: Watch, *told: Any) -> bool:
+        marched(march, 610.0, watch, *told)
+        raise ConvergenceError(time=610.0, step=1e-7, cell=1, residual=3.0)
 
-    monkeypatch.setattr("brazesoak.bridge.heat.steps", fail_late)
+    monkeypatch.setattr("brazesoak.bridge.heat.March.run", fail_late)
 
 
 def test_a_run_that_breaks_off_leaves_what_there_is(capsys: Captured, monkeypatch: pytest.MonkeyPatch) -> None:

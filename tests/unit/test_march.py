@@ -132,3 +132,41 @@ def test_a_step_that_fails_says_when_and_where_and_keeps_what_was_read():
     assert 90.0 < error.value.time <= 100.0
     assert watch.time[-1] == error.value.time
     assert error.value.step < 1e-6
+
+
+def furnace(power: float = 2000.0) -> Problem:
+    """A chamber of 2 kJ/K that loses 1 W/K and follows a ramp to 600 K and a corner beyond the end of its heating."""
+    graph = Graph()
+    chamber = graph.cells(1.0, graph.material(material(2000.0, 1.0)))
+    graph.boundary(chamber, 1.0, gas=graph.ambient(300.0), film=1.0)
+    program = (np.array([0.0, 600.0, 900.0]), np.array([300.0, 600.0, 600.0]))
+    graph.controller(0, 0, gain=50.0, maximum=power, integral_time=300.0, target=program)
+    return graph.problem(300.0)
+
+
+def test_a_controller_that_is_switched_off_leaves_the_chamber_to_itself():
+    """T = 300 + (T0 - 300) exp(-t/tau), tau = C/G = 2000 s: closed form of a lump that cools."""
+    problem = furnace()
+    march, watch = March(problem, Options(tolerance=1e-3)), Watch(problem, [Probe((0,))])
+    march.run(800.0, watch)
+    hot = watch.reading[-1][0]
+    assert hot == pytest.approx(600.0, abs=15.0)  # it overshoots the corner
+    march.switch_off()
+    march.await_switches(())
+    cooling = Watch(problem, [Probe((0,))])
+    march.run(2800.0, cooling)
+    assert cooling.reading[-1][0] == pytest.approx(300.0 + (hot - 300.0) * np.exp(-1.0), abs=0.02)
+    assert cooling.balance_error < 1e-12
+    again = Watch(furnace(), [Probe((0,))])
+    March(furnace(), Options(tolerance=1e-3)).run(2800.0, again)
+    assert again.reading[-1][0] == pytest.approx(600.0, abs=5.0)  # another march of the problem has its own controllers
+
+
+def test_switches_can_be_replaced_on_the_way():
+    problem = pair()
+    march, watch = March(problem, OPTIONS, MELTS), Watch(problem, PROBES)
+    march.run(3000.0, watch)
+    assert march.last().states.tolist() == [1]
+    march.await_switches([Switch(PROBES[0], 1099.0, 0, 0)])
+    march.run(1e5, watch)
+    assert march.last().states.tolist() == [0]

@@ -1,5 +1,6 @@
 from dataclasses import replace
 from math import isclose
+from typing import Any
 
 import numpy as np
 import pytest
@@ -11,7 +12,7 @@ from brazesoak.bridge.simulate import TOLERANCE, Simulation, refine, simulate
 from brazesoak.errors import NotConvergedError, SimulationError, TargetNotReachedError
 from brazesoak.thermal.furnace import Chamber, Profile
 from brazesoak.thermal.model import ThermalModel
-from brazesoak_solvers import ConvergenceError, ProblemError
+from brazesoak_solvers import ConvergenceError, March, ProblemError, Watch
 
 from .jobs import LIBRARY, SIGMA, body, boss, contact, joint, kelvin, lump, model, plate, prepared
 
@@ -410,28 +411,23 @@ def test_a_load_that_starts_between_solidus_and_liquidus() -> None:
 
 
 def test_failure_of_the_solver_is_told_in_the_user_s_terms(monkeypatch: pytest.MonkeyPatch) -> None:
-    def fail(*args: object, **keys: object):  # type: ignore[no-untyped-def]
+    def fail(*args: object) -> bool:
         raise ConvergenceError(time=120.0, step=1e-7, cell=1, residual=3.0)
-        yield
 
-    monkeypatch.setattr("brazesoak.bridge.heat.steps", fail)
+    monkeypatch.setattr("brazesoak.bridge.heat.March.run", fail)
     with pytest.raises(NotConvergedError) as caught:
         run(model(*UNEQUAL))
     assert (caught.value.place, caught.value.time, caught.value.residual) == ("b", 120.0, 3.0)
 
 
 def test_a_failure_on_the_way_leaves_what_was_computed_until_then(monkeypatch: pytest.MonkeyPatch) -> None:
-    from brazesoak.bridge import heat
+    marched = March.run
 
-    marched = heat.steps
+    def fail_late(march: March, end: float, watch: Watch, *told: Any) -> bool:
+        marched(march, 610.0, watch, *told)
+        raise ConvergenceError(time=610.0, step=1e-7, cell=1, residual=3.0)
 
-    def fail_late(*args: object, **keys: object):  # type: ignore[no-untyped-def]
-        for step in marched(*args, **keys):  # type: ignore[arg-type]
-            if step.start > 600.0:
-                raise ConvergenceError(time=step.start, step=1e-7, cell=1, residual=3.0)
-            yield step
-
-    monkeypatch.setattr("brazesoak.bridge.heat.steps", fail_late)
+    monkeypatch.setattr("brazesoak.bridge.heat.March.run", fail_late)
     with pytest.raises(NotConvergedError) as caught:
         run(model(*UNEQUAL))
     kept = caught.value.histories
@@ -442,11 +438,10 @@ def test_a_failure_on_the_way_leaves_what_was_computed_until_then(monkeypatch: p
 
 
 def test_what_the_solver_refuses_on_the_way_is_told_too(monkeypatch: pytest.MonkeyPatch) -> None:
-    def refuse(*args: object, **keys: object):  # type: ignore[no-untyped-def]
+    def refuse(*args: object) -> bool:
         raise ProblemError("a contact is not a number")
-        yield
 
-    monkeypatch.setattr("brazesoak.bridge.heat.steps", refuse)
+    monkeypatch.setattr("brazesoak.bridge.heat.March.run", refuse)
     with pytest.raises(SimulationError, match="cannot be laid out for the solver: a contact is not a number"):
         run(model(*UNEQUAL))
 

@@ -103,6 +103,8 @@ def add_controllers(K, U, border, states, T, F, E):
     total = 0.0
     for h in range(K.row.size):
         c = K.row[h]
+        if c.cell < 0:  # switched off
+            continue
         target, slope = wanted(K, h, states, T)
         deviation = target - T[c.sensed]
         if c.program >= 0:

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
-from brazesoak_solvers import ConvergenceError, Options, Probe, Problem, Step, Switch, Watch, steps
+from brazesoak_solvers import ConvergenceError, Goal, March, Options, Probe, Step, Switch, Watch, pack_probes
 
 from ..errors import TargetNotReachedError
 from ..thermal.model import ThermalModel
@@ -31,90 +30,84 @@ class Heat:
     def __init__(
         self, model: ThermalModel, fidelity: str, fineness: int, tolerance: float, every: float, progress: Progress
     ) -> None:
-        self.model, self.fidelity, self.fineness, self.every = model, fidelity, fineness, every
-        self.options = Options(tolerance=tolerance)
-        self.progress = progress
-        self.discrete = discretise(model, fidelity, fineness)
-        d = self.discrete
+        self.model, self.every, self.progress = model, every, progress
+        self.discrete = d = discretise(model, fidelity, fineness)
         furnace = () if d.sensor is None else (Probe((d.sensor,)),)
-        warm = tuple(Probe(p.index, "warm side", "greatest") for p in d.joints)
+        self.warm = tuple(Probe(p.index, "warm side", "greatest") for p in d.joints)
         spots = tuple(Probe((s.cell,)) for s in d.spots)
-        self.probes = (*d.joints, *d.coldest, *d.hottest, *warm, *spots, *furnace)
-        self.n_joint, self.n_body = len(d.joints), len(d.coldest)
+        probes = (*d.joints, *d.coldest, *d.hottest, *self.warm, *spots, *furnace)
+        self.probes = pack_probes(d.problem, probes)
+        self.n_joint, self.n_body, self.n_probe = len(d.joints), len(d.coldest), len(probes)
+        melting = [
+            Switch(probe, contact.liquidus, number, FILLED)
+            for probe, contact, number in zip(d.joints, model.contacts, d.contacts, strict=True)
+        ]
+        self.march = March(d.problem, Options(tolerance=tolerance), melting)
         self.horizon = HORIZON + float(model.surroundings.profile.time[-1])
         self.watches: list[Watch] = []
         self.field: Field | None = None
 
     def run(self, finish: Finish, open_below: float | None) -> Simulation:
         """Heat, hold, and cool where that is asked for."""
-        d, model = self.discrete, self.model
-        switches = [
-            Switch(probe, contact.liquidus, number, FILLED)
-            for probe, contact, number in zip(d.joints, model.contacts, d.contacts, strict=True)
-        ]
-        T, time, states = self._heat_up(d.problem, switches)
+        self._heat_up()
         end = finish(self._clock_start(), self._last_target())
-        if end > time:
-            T, time = self._march(_resumed(d.problem, T, states), time, end)
-        heats = self._heats()
-        balance = self._balance()
-        hold_end = time
+        if end > self.march.time:
+            self._march(end, self._watch())
+        hold_end = self.march.time
+        heats, balance = self._heats(), self._balance()
         solid = safe = None
-        if open_below is not None and d.sensor is not None:
-            solid, safe = self._cool(T, states, time, open_below)
+        if open_below is not None and self.discrete.sensor is not None:
+            solid, safe = self._cool(open_below)
         return self._result(hold_end, solid, safe, heats, balance)
 
-    def _heat_up(self, problem: Problem, switches: Sequence[Switch]) -> tuple[FloatArray, float, NDArray[np.int64]]:
+    def _heat_up(self) -> None:
         """March until every joint has passed its target and the clock has started."""
-        watch = self._new_watch(problem, self._rising())
-        for step in self._guarded(steps(problem, self.horizon, self.options, switches)):
-            watch.see(step)
-            self._keep_field(step, watch)
-            self._report(watch)
-            if self._all_passed() and self._clock_started():
-                # Every target lies above its liquidus: all joints are filled.
-                states = step.states.copy()
-                states[list(self.discrete.contacts)] = FILLED
-                return step.T, step.end, states
-        raise self._not_reached()
+        goals = [Goal(j, c.target) for j, c in enumerate(self.model.contacts)]
+        if self.discrete.sensor is not None:
+            goals.append(Goal(self.n_probe - 1, self._clock_at() - 1e-9))
+        watch = self._watch(self._rising(), goals)
+        if not self._march(self.horizon, watch):
+            raise self._not_reached()
 
-    def _march(self, problem: Problem, start: float, end: float) -> tuple[FloatArray, float]:
-        watch = self._new_watch(problem, ())
-        T = problem.initial
-        for step in self._guarded(steps(problem, end, self.options, start=start)):
-            watch.see(step)
-            T = step.T
-        return T, end
-
-    def _cool(
-        self, T: FloatArray, states: NDArray[np.int64], start: float, open_below: float
-    ) -> tuple[float | None, float | None]:
+    def _cool(self, open_below: float) -> tuple[float | None, float | None]:
         """March with the heater off until everything is below `open_below`."""
-        off = discretise(self.model, self.fidelity, self.fineness, heating=False)
+        start, contacts = self.march.time, self.model.contacts
         warm = self.n_joint + 2 * self.n_body  # a joint is solid when the last of it is
-        falling = [(warm + j, c.solidus) for j, c in enumerate(self.model.contacts)]
-        all_below = min(open_below, *(c.solidus for c in self.model.contacts))
-        hottest = [(self.n_joint + self.n_body + i, open_below) for i in range(self.n_body)]
-        watch = self._new_watch(_resumed(off.problem, T, states), [*falling, *hottest])
-        freezing = [
-            Switch(self.probes[warm + j], c.solidus, off.contacts[j], SOLID, upwards=False)
-            for j, c in enumerate(self.model.contacts)
-        ]
-        for step in self._guarded(steps(watch.problem, start + HORIZON, self.options, freezing, start)):
-            watch.see(step)
-            if max(watch.reading[-1][self.n_joint + self.n_body : self.n_joint + 2 * self.n_body]) < all_below:
-                break
-        down = [p for p in watch.passings if not p.upwards]
-        last = {p.probe: p.time for p in down}
-        hot = [i for i, _ in hottest if watch.reading[0][i] >= open_below]
+        hottest = range(self.n_joint + self.n_body, warm)
+        falling = [(warm + j, c.solidus) for j, c in enumerate(contacts)]
+        below = min(open_below, *(c.solidus for c in contacts))
+        watch = self._watch(
+            [*falling, *((i, open_below) for i in hottest)], [Goal(i, below, upwards=False) for i in hottest], True
+        )
+        self.march.switch_off()
+        self.march.await_switches(
+            [
+                Switch(self.warm[j], c.solidus, number, SOLID, upwards=False)
+                for j, (c, number) in enumerate(zip(contacts, self.discrete.contacts, strict=True))
+            ]
+        )
+        self._march(start + HORIZON, watch)
+        last = {p.probe: p.time for p in watch.passings if not p.upwards}
         solid = [last.get(warm + j) for j in range(self.n_joint)]
-        safe = [start, *(last.get(i) for i in hot)]
+        safe = [start, *(last.get(i) for i in hottest if watch.reading[0][i] >= open_below)]
         return _latest(solid), _latest(safe)
 
-    def _new_watch(self, problem: Problem, thresholds: Sequence[tuple[int, float]]) -> Watch:
-        watch = Watch(problem, self.probes, thresholds, self.every)
+    def _watch(
+        self, thresholds: Sequence[tuple[int, float]] = (), goals: Sequence[Goal] = (), at_once: bool = False
+    ) -> Watch:
+        watch = Watch(self.discrete.problem, self.probes, thresholds, self.every, goals, at_once)
         self.watches.append(watch)
         return watch
+
+    def _march(self, end: float, watch: Watch) -> bool:
+        """March on, and translate the core's failure into the user's terms, keeping what there is."""
+        heating = watch is self.watches[0]
+        tell = self._report if heating else None
+        keep = self._keep_field if heating and self.discrete.grid is not None else None
+        try:
+            return self.march.run(end, watch, tell, keep)
+        except ConvergenceError as error:
+            raise not_converged(error, self.model, self.discrete, self._histories()) from error
 
     def _rising(self) -> list[tuple[int, float]]:
         """Temperatures to be passed on the way up, by probe."""
@@ -123,7 +116,7 @@ class Heat:
         return [
             *joints,
             *bodies,
-            *([(len(self.probes) - 1, self._clock_at())] if self.discrete.sensor is not None else []),
+            *([(self.n_probe - 1, self._clock_at())] if self.discrete.sensor is not None else []),
         ]
 
     def _clock_at(self) -> float:
@@ -135,16 +128,8 @@ class Heat:
         s = self.model.surroundings
         if self.discrete.sensor is None:
             return _profile_passes(s.profile.time, s.profile.temperature, s.profile.set_point - s.clock_band)
-        first = self.watches[0].first(len(self.probes) - 1, self._clock_at())
+        first = self.watches[0].first(self.n_probe - 1, self._clock_at())
         return 0.0 if first is None else first
-
-    def _clock_started(self) -> bool:
-        if self.discrete.sensor is None:
-            return True
-        return float(self.watches[0].reading[-1][-1]) >= self._clock_at() - 1e-9
-
-    def _all_passed(self) -> bool:
-        return all(self._first(j, c.target) is not None for j, c in enumerate(self.model.contacts))
 
     def _first(self, probe: int, level: float) -> float | None:
         """When a probe first stood at `level` [s]: at once, if it began there."""
@@ -158,33 +143,25 @@ class Heat:
     def _last_target(self) -> float:
         return max(t for j in range(self.n_joint) if (t := self._passed(j).target) is not None)
 
-    def _keep_field(self, step: Step, watch: Watch) -> None:
+    def _keep_field(self, step: Step) -> None:
         """Keep the field at the latest passing of a target: in the end that of the ruling joint."""
         grid = self.discrete.grid
-        if grid is None:
-            return
-        for p in watch.passings:
+        assert grid is not None
+        for p in self.watches[0].passings:
             is_target = p.probe < self.n_joint and p.threshold == self.model.contacts[p.probe].target
             if is_target and step.start < p.time <= step.end:
                 T = step.temperature(p.time)
                 self.field = Field(np.where(grid.number >= 0, T[np.maximum(grid.number, 0)], np.nan), p.time)
 
-    def _report(self, watch: Watch) -> None:
-        start = self.model.start
-        share = min((watch.reading[-1][j] - start) / (c.target - start) for j, c in enumerate(self.model.contacts))
+    def _report(self) -> None:
+        start, reading = self.model.start, self.watches[0].reading[-1]
+        share = min((reading[j] - start) / (c.target - start) for j, c in enumerate(self.model.contacts))
         self.progress("heating", min(max(share, 0.0), 1.0))
-
-    def _guarded(self, march: Iterator[Step]) -> Iterator[Step]:
-        """Translate the core's failure into the user's terms, and keep what there is."""
-        try:
-            yield from march
-        except ConvergenceError as error:
-            raise not_converged(error, self.model, self.discrete, self._histories()) from error
 
     def _histories(self) -> dict[str, list[float]]:
         """What was read so far, by name."""
         n, names = self.n_joint, [b.name for b in self.model.bodies]
-        reading = np.array([r for w in self.watches for r in w.reading]).reshape(-1, len(self.probes)).T
+        reading = np.array([r for w in self.watches for r in w.reading]).reshape(-1, self.n_probe).T
         found = {"time": [t for w in self.watches for t in w.time]}
         found |= {f'coldest of joint "{c.name}"': reading[j].tolist() for j, c in enumerate(self.model.contacts)}
         found |= {f'coldest of "{name}"': reading[n + i].tolist() for i, name in enumerate(names)}
@@ -260,11 +237,6 @@ class Heat:
             self.field,
             self.discrete,
         )
-
-
-def _resumed(problem: Problem, T: FloatArray, states: NDArray[np.int64]) -> Problem:
-    """The same problem from here on, or, with the heater off, without the memory of its controller."""
-    return replace(problem, initial=T[: problem.n_cell], contact_states=states)
 
 
 def _highest_melting(model: ThermalModel, body: int) -> tuple[float, float]:
