@@ -203,6 +203,8 @@ class Percentile:
     """`hold` from the first half of the samples, to see it settle [s]."""
     passes_target: dict[str, float | None]
     """By joint name [s]."""
+    settling: tuple[tuple[int, float | None], ...] = ()
+    """Number of samples, each twice the one before, and `hold` from the first so many [s]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -222,6 +224,8 @@ class Chances:
     the plan's own fidelity a joint of that heat never gets there."""
     measure: str
     """The one measurement that would narrow the range most, one sentence; empty when nothing is uncertain."""
+    margin: float = 0.0
+    """Added to the recommended hold for sampling and model error [s]."""
 
     @property
     def recommended(self) -> Percentile:

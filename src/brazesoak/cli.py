@@ -199,6 +199,7 @@ def _keeping_what_there_is(options: argparse.Namespace) -> Iterator[None]:
 def _write(plan: Plan, options: argparse.Namespace, job_text: str, hashes: dict[str, str]) -> None:
     """Write result file, figures and run card into one folder, and note each in `options.written`."""
     from .plots.histories import figure_histories, save_figure
+    from .plots.how_sure import figure_how_sure
     from .plots.sections import figure_section
     from .report.run_card import run_card_html
     from .results.atomic import atomic_write
@@ -216,10 +217,10 @@ def _write(plan: Plan, options: argparse.Namespace, job_text: str, hashes: dict[
     options.written.append(figure)
     atomic_write(card, run_card_html(plan))
     options.written.append(card)
-    section = figure_section(plan)
-    if section is not None:
-        save_figure(section, folder / "section.png")
-        options.written.append(folder / "section.png")
+    for drawn, name in ((figure_section(plan), "section.png"), (figure_how_sure(plan), "how_sure.png")):
+        if drawn is not None:
+            save_figure(drawn, folder / name)
+            options.written.append(folder / name)
 
 
 def _default_folder(job: Path, what: str = "plan") -> Path:

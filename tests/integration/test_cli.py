@@ -109,6 +109,7 @@ def test_plan_of_the_first_example(capsys: Captured) -> None:
         "temperatures.png",
         "run_card.html",
         "section.png",
+        "how_sure.png",
     }
     assert (folder / "temperatures.png").read_bytes()[:8] == b"\x89PNG\r\n\x1a\n"
     card = (folder / "run_card.html").read_text(encoding="utf-8")

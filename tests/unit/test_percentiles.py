@@ -154,6 +154,29 @@ def test_what_the_network_leaves_out_is_put_right_at_the_ends_and_the_rest_is_to
     assert sample(USE, [CAPACITY], lumped, 32, lumped).model_error == 0.0
 
 
+def test_the_margin_is_the_root_sum_of_squares_and_nothing_below_half_a_minute() -> None:
+    """64 holds 0 to 6300 s, 100 s apart, bootstrap error e; with a model error of 400 s, sqrt(e^2 + 400^2)."""
+    need = 100.0 * np.arange(64.0)
+    error = standard_error(need, 0.5)
+    assert Sample(need, need[:, None], 400.0).margin(0.5) == pytest.approx(sqrt(error**2 + 400.0**2))
+    assert Sample(need, need[:, None], 400.0).recommended(0.5) == pytest.approx(3150.0 + sqrt(error**2 + 400.0**2))
+    assert Sample(need, need[:, None], None).margin(0.5) == pytest.approx(error)
+    even = np.full(64, 100.0)
+    assert Sample(even, even[:, None], 29.0).margin(0.95) == 0.0
+    assert Sample(even, even[:, None], 31.0).margin(0.95) == 31.0
+
+
+def test_no_margin_can_be_given_for_what_never_arrives() -> None:
+    need = np.concatenate((np.full(32, 100.0), np.full(32, inf)))
+    assert Sample(need, need[:, None], None).margin(0.95) == 0.0
+
+
+def test_percentiles_are_told_from_16_samples_on_to_all() -> None:
+    need = np.arange(64.0)
+    settling = Sample(need, need[:, None]).chances(0.0, {"a": 0.0}, 0.5, "").recommended.settling
+    assert settling == ((16, 7.5), (32, 15.5), (64, 31.5))  # the median of 0 to n - 1
+
+
 def test_a_percentile_with_too_few_samples_beyond_is_not_told() -> None:
     need = np.arange(32.0)
     chances = Sample(need, need[:, None]).chances(0.0, {"a": 0.0}, 0.9, "")

@@ -18,7 +18,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from math import inf, isfinite
+from math import hypot, inf, isfinite
 
 import numpy as np
 
@@ -32,6 +32,10 @@ SHARES = 0.5, 0.9, 0.95
 SEED = 0
 RESAMPLES = 400
 """Of the bootstrap: its own scatter is then some 4 % of the standard error (1/sqrt(2 x 400), for normal scatter)."""
+WORTH_ADDING = 30.0
+"""An error of the percentile up to this is covered by rounding up to a whole minute [s]."""
+FEWEST = 16
+"""Samples from which on the percentiles are shown to settle."""
 LEAST_BEYOND = 3.0
 """Samples that must lie beyond a percentile for it to be told; its standard error is told with it. Our own choice."""
 
@@ -73,6 +77,24 @@ class Sample:
             return found
         return float(max(self.need[np.isfinite(self.need)], default=0.0))
 
+    def margin(self, confidence: float) -> float:
+        """What the recommended hold adds to its percentile for the percentile's own error [s].
+
+        The percentile comes from few heats, and these from the network. A hold at the bare estimate would be too short
+        in about half of such plans for the share of heats that it promises. One standard error of sampling and the
+        model error, independent and so combined as a root sum of squares (JCGM 100:2008, 5.1.2), make that one plan in
+        six. Below half a minute nothing is added: rounding up to a whole minute gives that on average. An error that
+        is not finite cannot be added; the plan says so instead.
+        """
+        sampling = standard_error(self.need, confidence) if isfinite(percentile(self.need, confidence)) else inf
+        parts = [e for e in (sampling, self.model_error) if e is not None and isfinite(e)]
+        found = hypot(*parts)
+        return found if found > WORTH_ADDING else 0.0
+
+    def recommended(self, confidence: float) -> float:
+        """What the recommended hold adds to the nominal one [s], before it is rounded up."""
+        return self.allowance(confidence) + self.margin(confidence)
+
     def chances(self, need: float, passings: Mapping[str, float | None], confidence: float, measure: str) -> Chances:
         """The percentiles about the nominal values of the plan's own fidelity [s]."""
         holds = np.maximum(self.need + need, 0.0)
@@ -85,11 +107,18 @@ class Sample:
                 _finite(standard_error(holds, share)),
                 _finite(percentile(holds[:half], share)),
                 {name: _finite(percentile(column, share)) for name, column in columns.items()},
+                tuple((m, _finite(percentile(holds[:m], share))) for m in _doubling(holds.size)),
             )
             for share in sorted({*SHARES, confidence})
             if holds.size * (1.0 - share) >= LEAST_BEYOND - 1e-9
         )
-        return Chances(confidence, found, holds.size, SEED, self.never, self.model_error, measure)
+        margin = self.margin(confidence)
+        return Chances(confidence, found, holds.size, SEED, self.never, self.model_error, measure, margin)
+
+
+def _doubling(samples: int) -> list[int]:
+    """16, 32, ... up to all samples: the first so many of a Sobol sequence are as even as the whole."""
+    return [FEWEST << n for n in range(samples.bit_length()) if FEWEST << n <= samples]
 
 
 def positions(inputs: int, samples: int, seed: int = SEED) -> FloatArray:

@@ -66,7 +66,7 @@ def compute(prepared: Prepared, wanted: str, compare: bool, report: Progress) ->
     chosen, why = fidelities.choose(prepared, wanted)
     report("how sure", 0.0)
     spread, sampled, heats = how_sure(prepared, chosen, report)
-    finish = _finish(prepared.settings, sampled.allowance(prepared.settings.confidence))
+    finish = _finish(prepared.settings, sampled.recommended(prepared.settings.confidence))
     model = prepared.model(prepared.inputs)
     main = fidelities.main_run(model, chosen, finish, prepared.settings.open_below, report)
     has_bores = any(s.bore_area > 0.0 for s in prepared.assembly.segments)

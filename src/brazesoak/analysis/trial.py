@@ -165,8 +165,8 @@ def new_trial(prepared: Prepared, computed: Computed) -> Trial:
     allowance = sample.allowance(s.confidence)
     design = inputs_at(prepared.inputs, inputs, where[_at(sample, allowance)])
     return Trial(
-        prepared, computed.fidelity, program_of(s), design, _worst_offset(prepared, inputs, where), allowance,
-        _lead(prepared, design),
+        prepared, computed.fidelity, program_of(s), design, _worst_offset(prepared, inputs, where),
+        sample.recommended(s.confidence), _lead(prepared, design),
     )  # fmt: skip
 
 

@@ -197,6 +197,7 @@ def _chances(chances: Chances) -> dict[str, Any]:
                 "standard_error_min": _minutes(p.standard_error),
                 "hold_of_half_min": _minutes(p.hold_of_half),
                 "passes_target_min": {name: _minutes(time) for name, time in p.passes_target.items()},
+                "settling": [{"samples": n, "hold_min": _minutes(hold)} for n, hold in p.settling],
             }
             for p in chances.percentiles
         ],
@@ -204,6 +205,7 @@ def _chances(chances: Chances) -> dict[str, Any]:
         "seed": chances.seed,
         "never": _number(chances.never),
         "model_error_min": _minutes(chances.model_error),
+        "margin_min": _minutes(chances.margin),
         "measure": chances.measure,
     }
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from brazesoak.answer import JointAnswer, Notice, Percentile, Plan, ProgramStep
+from brazesoak.answer import Chances, JointAnswer, Notice, Percentile, Plan, ProgramStep
 from brazesoak.report import format as fmt
 
 DEFERRAL = "Safety data sheets, local codes and licensed practice come before this page."
@@ -152,19 +152,27 @@ def chance_sentences(plan: Plan) -> tuple[str, ...]:
     if chances is None:
         return ()
     enough = "; ".join(_enough(p) for p in chances.percentiles)
-    error, half = chances.recommended.standard_error, chances.recommended.hold_of_half
-    settled = (
-        f"sampling error {fmt.duration(error)}, half of them give {fmt.minutes(half)}"
-        if error is not None and half is not None
-        else "the last of these has no finite sampling error"
-    )
     never = f" In {100.0 * chances.never:.0f} of 100 a joint never comes to its target." if chances.never else ""
     found = [
         f"Heats like this: {enough}.{never}",
-        f"From {chances.samples} heats with every input varied at once ({settled}), with the network, "
+        f"From {chances.samples} heats with every input varied at once ({_settled(chances)}), with the network, "
         f"corrected at the ends of each input; {_checked(plan, chances.model_error)}.",
     ]
+    if chances.margin:
+        found.append(f"For both errors together the recommended hold adds {fmt.duration(chances.margin)}.")
     return (*found, *([f"To be surer: {chances.measure}"] if chances.measure else []))
+
+
+def _settled(chances: Chances) -> str:
+    """How the percentile at the confidence settles, and its sampling error."""
+    sure = chances.recommended
+    first = [f"{n} give {fmt.minutes_short(hold)}" for n, hold in sure.settling[-3:-1]]
+    error = (
+        "no finite sampling error"
+        if sure.standard_error is None
+        else (f"sampling error {fmt.duration(sure.standard_error)}")
+    )
+    return ", ".join([*(f"the first {text}" if not i else text for i, text in enumerate(first)), error])
 
 
 def _checked(plan: Plan, error: float | None) -> str:
