@@ -71,6 +71,11 @@ class Problem:
         """The cell that holds the reading of a sensor of the graph."""
         return self.arrays.n_heat - 1 - sensor
 
+    def clock_of(self, controller: int) -> int | None:
+        """The cell that holds the time [s] of a controller's program; None of one that has a constant target."""
+        cell = int(self.arrays.c.row["program"][controller])
+        return None if cell < 0 else cell
+
 
 @dataclass
 class Graph:
@@ -109,6 +114,10 @@ class Graph:
         self._cells.append((volume, which))
         self._n += volume.size
         return np.arange(self._n - volume.size, self._n)
+
+    def volume(self, cells: ArrayLike) -> FloatArray:
+        """Volume of cells that were added [m3]."""
+        return np.asarray(np.concatenate([volume for volume, _ in self._cells])[np.asarray(cells, np.int64)])
 
     def mesh(
         self, mesh: Mesh, materials: Sequence[int], contacts: dict[tuple[int, int], int] | None = None

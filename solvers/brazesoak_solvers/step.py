@@ -41,13 +41,17 @@ class Options:
 
 @dataclass(frozen=True, slots=True)
 class Switch:
-    """A contact that takes `state` when a probe passes `threshold` [K], upwards or downwards; each acts once."""
+    """A contact that takes `state` when a probe passes `threshold` [K], upwards or downwards.
+
+    Each acts once, or, when it `recurs`, whenever its contact is in another state.
+    """
 
     probe: Probe
     threshold: float
     contact: int
     state: int
     upwards: bool = True
+    recurs: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -59,14 +59,15 @@ class MarchArrays(NamedTuple):
 
 
 class SwitchArrays(NamedTuple):
-    """Switches as the kernels see them: probes, thresholds [K], 1 or -1, contacts and their new states; which still
-    wait, and which act at the end of the last step."""
+    """Switches as the kernels see them: probes, thresholds [K], 1 or -1, contacts and their new states; which recur,
+    which wait, and which act at the end of the last step."""
 
     Q: ProbeArrays
     level: FloatArray
     sign: FloatArray
     contact: IntArray
     state: IntArray
+    recurs: IntArray
     pending: IntArray
     acts: IntArray
 
@@ -105,8 +106,8 @@ class March:
         P = self._own = own_arrays(problem)
         W, Z = make_work(P, problem.initial)
         K = self._state = _state(problem, options or Options(), start)
-        self._corners = _corners(problem)
-        X = self._switches = _pack_switches(problem, switches, self._corners)
+        self._own_switches = _of_controllers(problem)
+        X = self._switches = _pack_switches(problem, switches, self._own_switches, K.states)
         initial_state(P.m, P.mat, problem.initial, K.H0, K.where)
         # Once with all arrays by themselves: the linear solver is laid out by the conductances at the start.
         signals = problem.signals(start)
@@ -121,13 +122,14 @@ class March:
         return float(self._state.real[k.TIME])
 
     def await_switches(self, switches: Sequence[Switch]) -> None:
-        """Go on with these switches in place of those that still wait; the corners of programs stay."""
+        """Go on with these switches in place of those that still wait; those of controllers stay."""
         K, X = self._state, self._switches
         for i in np.flatnonzero(X.acts):  # found at the end of the last step
             K.states[X.contact[i]] = X.state[i]
-        waits = X.pending[X.pending.size - len(self._corners) :] * (1 - X.acts[X.pending.size - len(self._corners) :])
-        self._corners = [corner for corner, still in zip(self._corners, waits, strict=True) if still]
-        self._switches = _pack_switches(self.problem, switches, self._corners)
+        first = X.pending.size - len(self._own_switches)
+        waits = X.pending[first:] * (1 - X.acts[first:])
+        self._own_switches = [s for s, still in zip(self._own_switches, waits, strict=True) if still or s.recurs]
+        self._switches = _pack_switches(self.problem, switches, self._own_switches, K.states)
         self._arrays = *self._arrays[:5], self._switches
         K.whole[k.FLOWS] = k.RESTART
 
@@ -237,26 +239,38 @@ def _states_at(problem: Problem) -> IntArray:
     return states
 
 
-def _corners(problem: Problem) -> list[Switch]:
-    """The corners of programs that are still to come, as switches of the controllers' states."""
+def _of_controllers(problem: Problem) -> list[Switch]:
+    """Switches of the controllers' states: the corners of programs that are still to come, and the relays."""
     ahead = [c for c in problem.changes if c.level > problem.initial[c.cell]]
-    return [Switch(Probe((c.cell,)), c.level, c.place, c.state) for c in ahead]
+    found = [Switch(Probe((c.cell,)), c.level, c.place, c.state) for c in ahead]
+    for number, row in enumerate(problem.arrays.c.row):
+        if row.relay >= 0:
+            deviation = Probe((number,), "deviation")
+            found.append(Switch(deviation, row.hysteresis, int(row.relay), 0, upwards=True, recurs=True))
+            found.append(Switch(deviation, -row.hysteresis, int(row.relay), 1, upwards=False, recurs=True))
+    return found
 
 
-def _pack_switches(problem: Problem, switches: Sequence[Switch], corners: Sequence[Switch]) -> SwitchArrays:
-    """Lay out switches, of which each but the corners must name a contact and a state of it that there are."""
+def _pack_switches(
+    problem: Problem, switches: Sequence[Switch], own: Sequence[Switch], states: IntArray
+) -> SwitchArrays:
+    """Lay out switches, of which each must name a contact and a state of it that there are, and the controllers' own.
+
+    Those that recur wait for what leaves the state that their contact is in.
+    """
     ptr = problem.arrays.u.contact_ptr
     for s in switches:
         if not 0 <= s.contact < ptr.size - 1 or not 0 <= s.state < ptr[s.contact + 1] - ptr[s.contact]:
             raise ProblemError(f"a switch names contact {s.contact} in state {s.state}, which was not added")
-    switches = [*switches, *corners]
-    n = len(switches)
+    switches = [*switches, *own]
+    waits = [not s.recurs or states[s.contact] != s.state for s in switches]
     return SwitchArrays(
         pack_probes(problem, [s.probe for s in switches]),
         np.array([s.threshold for s in switches], float),
         np.array([1.0 if s.upwards else -1.0 for s in switches]),
         np.array([s.contact for s in switches], np.int64),
         np.array([s.state for s in switches], np.int64),
-        np.ones(n, np.int64),
-        np.zeros(n, np.int64),
+        np.array([s.recurs for s in switches], np.int64),
+        np.array(waits, np.int64),
+        np.zeros(len(switches), np.int64),
     )

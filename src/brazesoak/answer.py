@@ -438,6 +438,10 @@ class Energy:
     """Of what the heater gives, in the money of the job; None without a price or a heater."""
 
 
+OWN_DISPLAY = "the furnace's own display"
+"""What the hold is counted by, unless the controller goes by a thermocouple in the load."""
+
+
 @dataclass(frozen=True, slots=True)
 class Plan:
     """What to set, how long to hold, which joint rules, what to watch, how sure."""
@@ -519,5 +523,9 @@ class Plan:
     """The recommended hold between floor and ceilings; None: not told."""
     orientation: Orientation | None = None
     """None: not told."""
+    display: str = OWN_DISPLAY
+    """What the hold is counted by."""
+    overshoot: float = 0.0
+    """How far that goes past the highest temperature of the program [K]."""
     placing: Placing | None = None
     """None: no place is read in every heat."""

@@ -8,7 +8,7 @@ from scipy.optimize import brentq
 from scipy.special import erf
 
 from brazesoak.analysis.furnaces import compare_furnaces
-from brazesoak.bridge.chamber import add_furnace, empty_heat, initial, steady_loss
+from brazesoak.bridge.chamber import add_furnace, empty_heat, follow_program, initial, steady_loss
 from brazesoak.bridge.discretise import discretise
 from brazesoak.bridge.simulate import simulate
 from brazesoak.thermal.furnace import (
@@ -89,7 +89,8 @@ def test_air_that_leaks_is_colder_than_the_walls_and_adds_its_loss() -> None:
 def test_a_lining_loaded_hot_stays_in_its_steady_state() -> None:
     c = chamber(layer(0.05), layer(0.05, BLANKET))
     graph = Graph()
-    f = add_furnace(graph, surroundings(c), ROOM, 0.01, heating=True)
+    f = add_furnace(graph, surroundings(c), ROOM, 0.01)
+    follow_program(graph, f, surroundings(c), heating=True)
     watch = _march(graph, f.cells["lining"], initial(f), 6 * 3600.0)
     # 1 K: the display of a furnace at rest stands a little below its set-point, as the elements begin too cold.
     assert watch[-1] == pytest.approx(watch[0], abs=1.0)
@@ -113,7 +114,7 @@ def test_short_times_are_those_of_a_half_space() -> None:
     source = Piece("elements", 1e12, 3e3, 1.0)
     furnace = Chamber(1.0, 1.0, 1e-9, 6.0 * a**2, 1.0, 30.0, 30.0, Interior(lining, source, (), 4.0, 0.0))
     graph = Graph()
-    f = add_furnace(graph, surroundings(furnace, hot=False), ROOM, 0.01, heating=False)
+    f = add_furnace(graph, surroundings(furnace, hot=False), ROOM, 0.01)
     start = initial(f)
     assert start[f.cells["lining"]] == pytest.approx(np.full(f.cells["lining"].size, ROOM))
     start[f.cells["elements"]] = HOT
@@ -149,7 +150,7 @@ def test_what_constant_power_gives_is_found_in_the_bodies() -> None:
     # Power times time against the enthalpies of all bodies and the room: 1e-6, issue 4.
     graph = Graph()
     c = chamber(layer(0.075), pieces=(Piece("shelf", 1500.0, 0.06, 0.8),))
-    f = add_furnace(graph, surroundings(c, hot=False), ROOM, 0.0, heating=False)
+    f = add_furnace(graph, surroundings(c, hot=False), ROOM, 0.0)
     assert f.heated is not None
     graph.source([f.heated], 1000.0)
     watch = Watch(graph.problem(initial(f)), (Probe((f.heated,)),))
@@ -179,7 +180,7 @@ def test_elements_and_hot_face_exchange_as_two_grey_surfaces() -> None:
     c = replace(chamber(layer(0.075)), loss_conductance=0.0)
     s = replace(surroundings(c, hot=False), film=0.0)
     graph = Graph()
-    f = add_furnace(graph, s, ROOM, 0.0, heating=False)
+    f = add_furnace(graph, s, ROOM, 0.0)
     assert f.heated is not None
     graph.source([f.heated], 300.0)
     start = initial(f)
@@ -215,7 +216,7 @@ def test_chamber_and_load_with_limited_power() -> None:
     graph = Graph()
     c = Chamber(60e3, 4e5, 25.0, 1.0, 1.0, 1e-3, 1e-3)
     top = Surroundings(Profile(np.array([0.0, 1.0]), np.array([ROOM, kelvin(1050.0)])), 0.0, c, 5.0, ROOM)
-    f = add_furnace(graph, top, ROOM, 0.0, heating=False)
+    f = add_furnace(graph, top, ROOM, 0.0)
     assert f.heated is not None
     graph.source([f.heated], 60e3)
     load = graph.cells(1.2e6, 0)

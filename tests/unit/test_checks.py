@@ -86,6 +86,16 @@ CASES = [
         (of("UNS C26000"), {"filler": "RBCuZn-A", "program": 'set_point = "905 degC"'}),
         (LIGHT, {"filler": "RBCuZn-A"}),
     ),
+    (
+        "overshoot",
+        (LIGHT, {"furnace": 'name = "bench-kiln-10l"\ncontrol = { mode = "pid" }', "hold": 'time = "30 min"'}),
+        (LIGHT, {"furnace": 'name = "bench-kiln-10l"', "hold": 'time = "30 min"'}),
+    ),
+    (
+        "program-waits",
+        (LIGHT, {"furnace": 'name = "bench-kiln-10l"\ncontrol = { holdback = "5 K" }', "program": 'ramp = "40 K/min"'}),
+        (LIGHT, {"furnace": 'name = "bench-kiln-10l"\ncontrol = { holdback = "50 K" }', "program": 'ramp = "8 K/min"'}),
+    ),
     ("near-solidus", (BRASS, {"program": 'set_point = "839 degC"'}), (BRASS, {"program": 'set_point = "838 degC"'})),
     (
         "near-solidus",

@@ -103,10 +103,7 @@ def test_a_furnace_loaded_cold_begins_cold_even_if_its_program_jumps(ramp: tuple
 def test_a_furnace_loaded_hot_begins_at_its_set_point_with_its_error() -> None:
     m = model(body(), body("b"), chamber=CHAMBER)  # the load is put in cold
     d = discretise(replace(m, surroundings=replace(m.surroundings, offset=-28.0)), "network")
-    furnace = np.concatenate([d.furnace.cells[name] for name in ("chamber", "sensor")])
-    assert d.problem.initial[furnace] == pytest.approx(
-        kelvin(699.0)
-    )
+    assert d.problem.initial[[*d.furnace.cells["chamber"], d.sensor]] == pytest.approx(kelvin(699.0))
     assert d.problem.initial[np.concatenate(d.cells)] == pytest.approx(kelvin(20.0))
 
 

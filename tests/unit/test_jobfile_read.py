@@ -24,6 +24,7 @@ loss_conductance = "3 W/K"
 heat_capacity = "20 kJ/K"
 uniformity = "10 K"
 room = "68 degF"
+control = { mode = "pid", band = "36 degF", integral_time = "6 min", holdback = "15 K", sensor_offset = "-2 K" }
 [program]
 set_point = "730 degC"
 ramp = "8 K/min"
@@ -116,6 +117,18 @@ def test_complete_job_in_si() -> None:
         "heat_capacity": pytest.approx(20000.0),
         "uniformity": pytest.approx(10.0),
         "room": pytest.approx(293.15),
+        "control": {
+            "mode": "pid",
+            "band": pytest.approx(20.0),
+            "integral_time": pytest.approx(360.0),
+            "derivative_time": None,
+            "hysteresis": None,
+            "holdback": pytest.approx(15.0),
+            "sensor_place": None,
+            "sensor_offset": pytest.approx(-2.0),
+            "control_on": "furnace",
+            "clock_band": None,
+        },
     }
     assert job.program.set_point == pytest.approx(1003.15)
     assert job.program.ramp == pytest.approx(8 / 60)

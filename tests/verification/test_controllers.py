@@ -15,6 +15,7 @@ from .build import history
 
 C, G, K, FEED, MOST = 1e4, 10.0, 100.0, 5e3, 1e4  # J/K, W/K, W/K, W, W
 ROOM, RISE, TI, TD = 300.0, 20.0, 60.0, 15.0  # K, K, s, s
+CELL = [Probe((0,))]
 BASE = ROOM + FEED / G
 """Where the feed alone holds the plant [K]: half the power, so that a step of 20 K stays clear of both limits."""
 
@@ -257,3 +258,46 @@ def test_what_cannot_sense_is_refused():
             graph.sensor(cells, weights, lag)
     with pytest.raises(ProblemError, match="sensor"):
         graph.controller(0, -9, gain=K, maximum=MOST, target=BASE)
+
+
+def test_relay(record):
+    """Limit cycle of a relay on a first-order plant without lag: exponentials between target - h and target + h.
+
+    T goes to 300 + 6000/10 = 900 K with time constant C/G while on, to 300 K while off; the period is
+    C/G (ln((900 - 690)/(900 - 710)) + ln((710 - 300)/(690 - 300))). Tolerance 1e-5 of it, amplitude 1e-3 K.
+    """
+    target, h, most, tau = 700.0, 10.0, 6e3, C / G
+    low, high, top = target - h, target + h, ROOM + most / G
+    watch = Watch(plant(ROOM, relay=True, maximum=most, target=target, hysteresis=h), CELL, [(0, target)])
+    for step in steps(watch.problem, 12e3, Options(tolerance=1e-4)):
+        watch.see(step)
+    ups = np.array([p.time for p in watch.passings if p.upwards])
+    on, off = tau * np.log((top - low) / (top - high)), tau * np.log((high - ROOM) / (low - ROOM))
+    assert ups.size > 20
+    record("relay, period", "closed form", on + off, np.mean(np.diff(ups)), "s", tolerance=1e-5 * (on + off))
+    first = tau * np.log((top - ROOM) / (top - target))
+    record("relay, first passing", "closed form", first, ups[0], "s", tolerance=1e-5 * first)
+    settled = np.array(watch.reading)[np.array(watch.time) > ups[0], 0]
+    record("relay, highest", "closed form", high, settled.max(), "K", tolerance=1e-3)
+    record("relay, lowest", "closed form", low, settled[settled.argmax() :].min(), "K", tolerance=1e-3)
+    # On for on/(on + off) of the time, which in a whole number of cycles gives what is lost; each step closes.
+    assert watch.balance_error < 1e-10
+
+
+def test_a_relay_follows_a_program_with_a_jump():
+    """Lossless lump, 0.5 K/s while on: it follows a ramp of 0.1 K/s within its hysteresis, and a jump at full power."""
+    graph = Graph()
+    graph.cells(C, graph.material(material(1.0, 1.0)))
+    graph.source(0, -0.2 * C)
+    target = ([0.0, 1000.0, 1000.0, 2000.0], [300.0, 400.0, 500.0, 600.0])
+    number = graph.relay(0, 0, maximum=0.7 * C, target=target, hysteresis=2.0)
+    problem = graph.problem(300.0)
+    watch = Watch(problem, [Probe((number,), "deviation"), Probe((0,))])
+    for step in steps(problem, 3000.0, Options(tolerance=1e-3)):
+        watch.see(step)
+    time, (off, T) = np.array(watch.time), np.array(watch.reading).T
+    assert np.all(np.abs(off[time < 999.9]) < 2.001)
+    assert off[time > 1000.01].min() == pytest.approx(-100.0 - 2.0, abs=4.1)
+    jump = (time > 1000.01) & (off < -2.1)
+    assert np.diff(T[jump]) / np.diff(time[jump]) == pytest.approx(np.full(jump.sum() - 1, 0.5), rel=1e-6)
+    assert np.all(np.abs(off[time > time[jump][-1] + 10.0]) < 2.001)

@@ -24,7 +24,7 @@ def probe_at(M, f, U, mat, Q, states, H0, rate0, H1, rate1, where, h, s, j, T):
         one, other = Q.place[i], Q.other[i]
         if Q.kind[i] == 0:
             other = one
-        elif Q.kind[i] > 1:
+        elif 1 < Q.kind[i] < 4:
             one, other = f.a[one], f.b[one]
         T[one] = temperature_at(M, mat[one], H0[one], rate0[one], H1[one], rate1[one], where[one], h, s)
         if other != one:

@@ -1,6 +1,7 @@
 """Temperatures of places: cells, sides of faces and surfaces, reduced to one value a probe."""
 
 from .._jit import lean, part
+from .control import wanted
 from .flows import layered_face
 
 
@@ -22,6 +23,9 @@ def probe_value(M, f, U, mat, Q, states, T, j):
             t = T[Q.place[i]]
         elif kind == 1:
             t = 0.5 * (T[Q.place[i]] + T[Q.other[i]])
+        elif kind > 3:
+            target, _ = wanted(Q.c, kind - 4, states, T)
+            t = T[Q.place[i]] - target
         else:
             t = side_temperature(M, f, U, mat, states, T, Q.place[i], kind == 2)
         if i == first:

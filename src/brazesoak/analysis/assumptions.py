@@ -53,6 +53,8 @@ def unused_figures(own: FurnaceChoice, furnace: Furnace) -> list[Assumption]:
     """Figures of a real furnace that the job gives for an ideal one."""
     real = ("power", "heat_capacity", "loss_conductance", "wall_emissivity", "sensor_time_constant", "price_per_kwh")
     given = [key for key in real if furnace.kind == "ideal" and key in own.model_fields_set]
+    if furnace.kind == "ideal":
+        given += [f"control.{key}" for key in sorted(own.control.model_fields_set - {"clock_band"})]
     why = "an ideal furnace follows the program exactly, with black walls; name a furnace with a chamber to use it"
     return [Assumption(f"furnace.{key} of the job file", "not used", why) for key in given]
 

@@ -12,6 +12,7 @@ from ..parts.assembly import Assembly, Joint, Segment
 from ..thermal.furnace import Profile, Stage, Surroundings, profile
 from .assumptions import PRACTICE, celsius, default_figures, in_bodies, silent, unused_figures
 from .chambers import library_chamber
+from .control import controller, controller_note
 from .hold import LEAST_BELOW_SET_POINT, target_temperature
 from .limits import Limits, limits_note
 
@@ -78,6 +79,8 @@ def settle(read: ReadJob, assembly: Assembly, furnace: Furnace) -> Settings:
     limits = Limits(allowed.flux, allowed.zinc, allowed.scale, allowed.sensitisation, BELOW_SOLIDUS, allowed.difference)
     if (note := limits_note(allowed.model_fields_set, limits, assembly)) is not None:
         notes.append(note)
+    if furnace.kind == "chamber":
+        notes.append(controller_note(controller(job.furnace, furnace, assembly), job.furnace.control, furnace))
     targets = _targets(read, assembly, set_point, notes)
     stages = _stages(read, furnace, set_point, notes)
     hot = job.program.loading == "hot"
@@ -94,7 +97,7 @@ def settle(read: ReadJob, assembly: Assembly, furnace: Furnace) -> Settings:
         samples=job.hold.samples,
         thermocouple_lag=job.hold.thermocouple_lag,
         open_below=job.hold.open_below or OPEN_BELOW,
-        surroundings=_surroundings(read, furnace, program),
+        surroundings=_surroundings(read, furnace, assembly, program),
         stages=stages,
         start=start,
         hot=hot,
@@ -199,7 +202,7 @@ def _given(own: float | None, library: float) -> float:
     return library if own is None else own
 
 
-def _surroundings(read: ReadJob, furnace: Furnace, program: Profile) -> Surroundings:
+def _surroundings(read: ReadJob, furnace: Furnace, assembly: Assembly, program: Profile) -> Surroundings:
     own = read.job.furnace
     chamber = library_chamber(furnace, in_bodies(own, furnace))
     if chamber is not None:
@@ -210,5 +213,8 @@ def _surroundings(read: ReadJob, furnace: Furnace, program: Profile) -> Surround
             loss_conductance=_given(own.loss_conductance, chamber.loss_conductance),
             wall_emissivity=_given(own.wall_emissivity, chamber.wall_emissivity),
             sensor_time_constant=_given(own.sensor_time_constant, chamber.sensor_time_constant),
+            control=controller(own, furnace, assembly),
         )
-    return Surroundings(program, _given(own.film, furnace.film.use), chamber, furnace.clock_band, own.room)
+    band = own.control.clock_band or furnace.clock_band
+    off = -own.control.sensor_offset if chamber is not None else 0.0
+    return Surroundings(program, _given(own.film, furnace.film.use), chamber, band, own.room, off)

@@ -7,13 +7,14 @@ from math import ceil
 from typing import TYPE_CHECKING
 
 from .. import answer
-from ..answer import FloatArray
+from ..answer import OWN_DISPLAY, FloatArray
 from ..bridge.placement import Placement
 from ..bridge.simulate import Simulation
 from ..thermal.model import ThermalModel
 from . import advice, checks, rules
 from .assumptions import modelling
 from .ceilings import floor, passing
+from .control import display
 from .fidelity import MainRun, needed, nominal, ruling, title
 from .hold import MINUTE, time_above
 from .joint_at_heat import joints_at_heat
@@ -27,6 +28,7 @@ from .spread import Spread
 
 if TYPE_CHECKING:
     from ..jobfile.read import ReadJob
+    from ..parts.assembly import Assembly
     from ..trade.library import Library
 
 AT_ONCE = 30.0
@@ -109,7 +111,7 @@ def tell(read: ReadJob, prepared: Prepared, computed: Computed, library: Library
         total_mass=assembly.mass,
         segments=segments,
         joints=joints,
-        program=_program(s, run, hold),
+        program=_program(s, assembly, run, hold),
         drivers=spread.shifted(likely).drivers,
         warnings=notices,
         cautions=prepared.cautions,
@@ -135,6 +137,8 @@ def tell(read: ReadJob, prepared: Prepared, computed: Computed, library: Library
         ),
         at_heat=at_heat,
         orientation=orientation(assembly, prepared.placement, at_heat, library, s.superheat),
+        display=display(s, assembly),
+        overshoot=run.overshoot,
         window=allowed,
         placing=placing,
     )
@@ -211,17 +215,20 @@ def _segments(prepared: Prepared, model: ThermalModel, run: Simulation) -> tuple
     return tuple(found)
 
 
-def _program(s: Settings, run: Simulation, hold: float) -> tuple[answer.ProgramStep, ...]:
+def _program(s: Settings, assembly: Assembly, run: Simulation, hold: float) -> tuple[answer.ProgramStep, ...]:
     """What to key in."""
     band = f"within {s.surroundings.clock_band:.0f} K of the set-point"
+    shown = display(s, assembly)
     if s.hot:
         note = "heat the empty furnace, then load it quickly"
         steps = [answer.ProgramStep("ramp", s.set_point, None, None, note)]
-        back = f"the display, which falls as the load goes in, is back {band}"
+        back = f"{shown} is {band}"
+        if shown == OWN_DISPLAY:
+            back = f"the display, which falls as the load goes in, is back {band}"
         start = "the door closes" if run.clock_start < AT_ONCE else back
     else:
         steps = _ramps(s, run.hold_end)
-        start = f"the furnace's own display is {band}"
+        start = f"{shown} is {band}"
     if hold <= 0.0:
         return (*steps, answer.ProgramStep("off", None, None, None, f"as soon as {start}; door shut"))
     own_count = "" if s.hot else _if_the_controller_counts(steps, run, hold)

@@ -8,6 +8,7 @@ The room is a cell so large that it stays as it is: what it takes up is what the
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -17,11 +18,9 @@ from brazesoak_solvers import material as core_material
 
 from ..thermal.furnace import Chamber, Interior, Surroundings
 from .cells import FloatArray, IntArray
-from .control import add_control
+from .control import add_control, add_sensor
 from .lining import LiningGrid, Walls, add_lining
 
-SENSOR_CAPACITY = 5.0
-"""Heat capacity of the furnace's sensor [J/K]: small beside the chamber, so only its time constant matters."""
 ROOM_CAPACITY = 1e10
 """Heat capacity of the room [J/K]: a heat of 100 MJ warms it by 0.01 K."""
 
@@ -32,9 +31,9 @@ class Furnace:
 
     air, walls : int            surroundings of the load: what its film and what its radiation go to
     enclosure : float           resistance of the walls to radiation, referred to the load's area
-    heated, sensor : int or None        cells; None for an ideal furnace
+    heated, seen : int or None  cells of the elements and of the hot face, or of the one lump; None for an ideal furnace
     cells : {name: int64[...]}  every cell of the furnace: ``elements``, ``pieces``, ``air``, ``lining``, or
-                                ``chamber``; ``sensor``, ``room``
+                                ``chamber``; ``room``
     initial : {name: float64[...]}      temperature of each at the start [K]
     """
 
@@ -42,7 +41,7 @@ class Furnace:
     walls: int
     enclosure: float = 0.0
     heated: int | None = None
-    sensor: int | None = None
+    seen: int | None = None
     cells: dict[str, IntArray] = field(default_factory=dict)
     initial: dict[str, FloatArray] = field(default_factory=dict)
 
@@ -53,7 +52,7 @@ class Furnace:
         return int(cells[0])
 
 
-def add_furnace(graph: Graph, s: Surroundings, start: float, load_area: float, heating: bool) -> Furnace:
+def add_furnace(graph: Graph, s: Surroundings, start: float, load_area: float) -> Furnace:
     """Add the furnace to a graph; `start` [K] is a cold furnace's, `load_area` [m2] all that sees the walls."""
     c = s.chamber
     if c is None:
@@ -72,13 +71,25 @@ def add_furnace(graph: Graph, s: Surroundings, start: float, load_area: float, h
         heated = _add_interior(graph, f, c, c.interior, s, walls, inside)
     if c.loss_conductance > 0.0:
         graph.faces(seen, room, 1.0, contact=graph.contact(c.loss_conductance))
-    sensor = f.put("sensor", graph.cells(SENSOR_CAPACITY, unit), s.profile.temperature[0] + s.offset)
-    graph.faces(seen, sensor, 1.0, contact=graph.contact(SENSOR_CAPACITY / c.sensor_time_constant))
-    if heating:
-        add_control(graph, s, heated, sensor, steady_loss(c, s.profile.set_point, s.room, s.film))
-    f.heated, f.sensor = heated, sensor
+    f.heated, f.seen = heated, seen
     f.enclosure = enclosure(c, load_area)
     return f
+
+
+def follow_program(
+    graph: Graph, f: Furnace, s: Surroundings, heating: bool, load: Sequence[IntArray] = (), seen: Sequence[float] = ()
+) -> int:
+    """Add the furnace's sensor and, while it is heating, its controller; returns the sensor.
+
+    load : (int64[n], ...)      cells of each body of the load;  seen : (float, ...)    surface of each [m2]
+    """
+    assert s.chamber is not None
+    assert f.heated is not None
+    assert f.seen is not None
+    sensor = add_sensor(graph, s.chamber, f.seen, load, seen)
+    if heating:
+        add_control(graph, s, f.heated, sensor, steady_loss(s.chamber, s.profile.set_point, s.room, s.film))
+    return sensor
 
 
 def enclosure(c: Chamber, area: float) -> float:
@@ -154,11 +165,12 @@ def empty_heat(s: Surroundings, to: float) -> EmptyHeat:
     c = s.chamber
     assert c is not None
     graph = Graph()
-    f = add_furnace(graph, s, s.room, 0.0, heating=False)
-    assert f.sensor is not None
+    f = add_furnace(graph, s, s.room, 0.0)
+    sensor = follow_program(graph, f, s, heating=False)
     assert f.heated is not None
     graph.source([f.heated], c.power)
-    watch = Watch(graph.problem(initial(f)), (Probe((f.sensor,)),), [(0, to)])
+    problem = graph.problem(initial(f))
+    watch = Watch(problem, (Probe((problem.cell_of(sensor),)),), [(0, to)])
     for step in steps(watch.problem, LONGEST, Options(tolerance=0.1)):
         watch.see(step)
         if watch.reading[-1][0] >= to:

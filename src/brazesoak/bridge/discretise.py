@@ -17,7 +17,7 @@ from brazesoak_solvers import material as core_material
 
 from ..thermal.model import Body, ThermalModel
 from .cells import Expose, Grid
-from .chamber import Furnace, add_furnace, initial
+from .chamber import Furnace, add_furnace, follow_program, initial
 from .section import add_section
 from .solid import SolidCells, add_solid
 from .spots import Skin, Spot, find_spots, network_spots, section_skin, solid_skin
@@ -40,6 +40,8 @@ class Discrete:
     joints : (Probe, ...)           coldest point of each joint
     contacts : (int, ...)           number of each joint's contact in the core
     furnace : Furnace               its cells by name; none for an ideal one
+    sensor : int or None            cell that holds what the furnace's sensor reads; None for an ideal furnace
+    clock : int or None             cell that holds the time of the program [s]; None where it is that of the heat
     sight_error : float or None     of the view factors of a solid whose parts shade each other, see `Sight.error`
     scale : float                   factor furthest from 1 by which volumes and areas of the grid were made exact
     spots : (Spot, ...)             places where a thermocouple can be fixed
@@ -52,15 +54,12 @@ class Discrete:
     joints: tuple[Probe, ...]
     contacts: tuple[int, ...]
     furnace: Furnace
+    sensor: int | None
+    clock: int | None
     grid: Grid | None
     scale: float
     spots: tuple[Spot, ...]
     sight_error: float | None
-
-    @property
-    def sensor(self) -> int | None:
-        """The sensor's cell; None for an ideal furnace."""
-        return self.furnace.sensor
 
     @property
     def n_cell(self) -> int:
@@ -81,7 +80,7 @@ def discretise(model: ThermalModel, fidelity: str, fineness: int = 2, heating: b
     materials = [graph.material(_material(b)) for b in model.bodies]
     contacts = tuple(graph.contact(_curve(c.dry), _curve(c.filled), _curve(c.filled)) for c in model.contacts)
     area = sum(b.exposed_area for b in model.bodies)
-    furnace = add_furnace(graph, model.surroundings, model.start, area, heating)
+    furnace = add_furnace(graph, model.surroundings, model.start, area)
 
     def expose(body: int, cell: IntArray, area: FloatArray, shape: FloatArray, walls: int | None = None) -> None:
         walls = furnace.walls if walls is None else walls
@@ -102,6 +101,10 @@ def discretise(model: ThermalModel, fidelity: str, fineness: int = 2, heating: b
     else:
         cells, faces, grid, scale = add_section(graph, model, materials, contacts, fineness, expose)
         skin = section_skin(grid)
+    sensor = None
+    if furnace.heated is not None:
+        seen = [b.exposed_area for b in model.bodies]
+        sensor = follow_program(graph, furnace, model.surroundings, heating, cells, seen)
     everything = sum(c.size for c in (*cells, *furnace.cells.values()))
     problem = graph.problem(initial(furnace, np.full(everything, model.start)))
     return Discrete(
@@ -112,6 +115,8 @@ def discretise(model: ThermalModel, fidelity: str, fineness: int = 2, heating: b
         tuple(Probe(tuple(f.tolist()), "cold side", "least") for f in faces),
         contacts,
         furnace,
+        None if sensor is None else problem.cell_of(sensor),
+        problem.clock_of(0) if heating and sensor is not None else None,
         grid,
         scale,
         network_spots(cells) if skin is None else _spots(skin, model, problem, faces),

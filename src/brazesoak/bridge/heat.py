@@ -24,7 +24,8 @@ class Heat:
     """The march of one heat: three phases over one set of probes.
 
     The probes are, in this order: coldest point of each joint, coldest and hottest of each body, hottest point of each
-    joint, the places for a thermocouple, and of a real furnace its sensor.
+    joint, the places for a thermocouple, and of a real furnace the time of its program, where it has its own,
+    and its sensor.
     """
 
     def __init__(
@@ -32,7 +33,7 @@ class Heat:
     ) -> None:
         self.model, self.every, self.progress = model, every, progress
         self.discrete = d = discretise(model, fidelity, fineness)
-        furnace = () if d.sensor is None else (Probe((d.sensor,)),)
+        furnace = tuple(Probe((n,)) for n in (d.clock, d.sensor) if n is not None)
         self.warm = tuple(Probe(p.index, "warm side", "greatest") for p in d.joints)
         spots = tuple(Probe((s.cell,)) for s in d.spots)
         probes = (*d.joints, *d.coldest, *d.hottest, *self.warm, *spots, *furnace)
@@ -207,7 +208,8 @@ class Heat:
         time = np.concatenate([w.time for w in self.watches])
         reading = np.concatenate([np.array(w.reading) for w in self.watches]).T
         s, n = self.model.surroundings, self.n_joint
-        asked = np.array([s.profile.at(t) if t <= hold_end else s.room for t in time])
+        clock = time if self.discrete.clock is None else reading[-2]
+        asked = np.array([s.profile.at(c) if t <= hold_end else s.room for t, c in zip(time, clock, strict=True)])
         sensor = reading[-1] - s.offset if self.discrete.sensor is not None else asked
         first = self._first
         bodies = tuple(
@@ -236,6 +238,7 @@ class Heat:
             sum(w.steps for w in self.watches),
             self.field,
             self.discrete,
+            float(np.max((time - clock)[time <= hold_end])),
         )
 
 

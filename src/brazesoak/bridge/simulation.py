@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
+import numpy as np
+
 from .cells import FloatArray
 from .discretise import Discrete
 
@@ -46,6 +48,7 @@ class Simulation:
     clock_start, hold_end : float                   [s]
     joints_solid, safe_to_open : float or None      on cooling [s]
     load_heat, chamber_heat, lining_heat, loss_heat, heater_heat : float    to the end of the hold [J]
+    waited : float                                  how long the program waited for the furnace [s]
     balance_error : float                           relative to the heat exchanged
     """
 
@@ -73,6 +76,13 @@ class Simulation:
     n_step: int
     field: Field | None
     discrete: Discrete
+    waited: float = 0.0
+
+    @property
+    def overshoot(self) -> float:
+        """How far the display goes past the highest temperature it was asked for, to the end of the hold [K]."""
+        heating = self.time <= self.hold_end
+        return max(float(np.max(self.sensor[heating]) - np.max(self.program[heating])), 0.0)
 
     @property
     def last_target(self) -> float:

@@ -10,6 +10,7 @@ import difflib
 from collections.abc import Iterator, Mapping
 from typing import Any
 
+from brazesoak.jobfile.control import check_control
 from brazesoak.jobfile.lines import Location
 from brazesoak.jobfile.places import Finding
 from brazesoak.jobfile.units import quoted
@@ -37,6 +38,7 @@ def cross_check(data: Mapping[str, Any]) -> list[Finding]:
         findings += _joined_segments(index, joint, shapes)
         findings += _fit(index, joint, shapes)
     findings += _places(segments)
+    findings += check_control(data, [name for name in shapes if name])
     return [*findings, *_filling(joints, data.get("brazing")), *_unjoined(segments, joints)]
 
 

@@ -158,6 +158,8 @@ Lag = Annotated[float, Quantity("time", low="1 s", high="1 h")]
 TipLag = Annotated[float, Quantity("time", low="0 s", high="10 min")]
 Temperature = Annotated[float, Quantity("temperature", low="-60 degC", high="1800 degC")]
 TemperatureDifference = Annotated[float, Quantity("temperature_difference", low="0 K", high="300 K")]
+Band = Annotated[float, Quantity("temperature_difference", low="0.1 K", high="300 K")]
+Offset = Annotated[float, Quantity("temperature_difference", low="-100 K", high="100 K")]
 Ramp = Annotated[float, Quantity("ramp", above="0 K/min", high="100 K/s")]
 Power = Annotated[float, Quantity("power", above="0 W", high="1000 kW")]
 HeatTransferCoefficient = Annotated[

@@ -8,75 +8,66 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from math import ceil, log2
-from typing import Annotated, Any, Literal, Self
+from typing import Annotated, Literal, Self
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationInfo, field_validator, model_validator
+from pydantic import ConfigDict, Field, ValidationInfo, field_validator, model_validator
 from pydantic.config import JsonDict
 from pydantic_core import PydanticCustomError
 
 from brazesoak.jobfile import quantities as q
 from brazesoak.jobfile.checks import cross_check
+from brazesoak.jobfile.control import ControlInput
 from brazesoak.jobfile.places import shown
+from brazesoak.jobfile.tables import Table, default, optional
 
 ROOM = "20 degC"
 CROSS_CHECK = "cross_check"
 """Type of the one error that stands for all findings between keys."""
 
 
-class _Table(BaseModel):
-    """One table of the job file: frozen, without other keys, its defaults read as a user's texts are."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid", validate_default=True)
-
-
-def _default(written: str, description: str) -> Any:
-    """A field whose default is written as a user would write it."""
-    return Field(written, description=description, examples=[written])
-
-
-def _optional(description: str, example: object) -> Any:
-    """A field that may be left out and then is None."""
-    return Field(None, description=description, examples=[example])
-
-
-class FurnaceChoice(_Table):
+class FurnaceChoice(Table):
     """The furnace: one of the library, with figures of your own where you have measured them."""
 
     name: q.Name = Field(description="Furnace of the library (see `brazesoak data`).", examples=["ideal"])
-    film: q.HeatTransferCoefficient | None = _optional("Convection film between the gas and the load.", "7 W/(m2 K)")
-    wall_emissivity: q.Emissivity | None = _optional("Emissivity of the chamber walls, 0.02 to 1.", 0.75)
-    power: q.Power | None = _optional("Most the heaters can give.", "2.5 kW")
-    heat_capacity: q.HeatCapacity | None = _optional(
+    film: q.HeatTransferCoefficient | None = optional("Convection film between the gas and the load.", "7 W/(m2 K)")
+    wall_emissivity: q.Emissivity | None = optional("Emissivity of the chamber walls, 0.02 to 1.", 0.75)
+    power: q.Power | None = optional("Most the heaters can give.", "2.5 kW")
+    heat_capacity: q.HeatCapacity | None = optional(
         "Heat capacity of the chamber, which warms with the load; makes the furnace one lump.", "20 kJ/K"
     )
-    loss_conductance: q.Conductance | None = _optional(
+    loss_conductance: q.Conductance | None = optional(
         "Heat lost to the room per kelvin between chamber and room; makes the furnace one lump.", "3 W/K"
     )
-    sensor_time_constant: q.Lag | None = _optional("Lag of the furnace's own sensor.", "30 s")
-    uniformity: q.TemperatureDifference | None = _optional(
+    sensor_time_constant: q.Lag | None = optional("Lag of the furnace's own sensor.", "30 s")
+    uniformity: q.TemperatureDifference | None = optional(
         "Largest deviation from the set-point inside the working space.", "10 K"
     )
-    price_per_kwh: q.Price | None = _optional("What a kilowatt hour costs, in your own money.", 0.30)
-    room: q.Temperature = _default(ROOM, "Temperature of the room.")
+    price_per_kwh: q.Price | None = optional("What a kilowatt hour costs, in your own money.", 0.30)
+    room: q.Temperature = default(ROOM, "Temperature of the room.")
+    control: ControlInput = Field(
+        default_factory=lambda: ControlInput(),
+        description="How the furnace follows its program.",
+        examples=[{"mode": "pid", "holdback": "15 K"}],
+    )
 
 
-class ProgramStepInput(_Table):
+class ProgramStepInput(Table):
     """One ramp and one hold before the last ramp to the set-point."""
 
     to: q.Temperature = Field(description="Temperature at the end of the ramp.", examples=["520 degC"])
-    ramp: q.Ramp | None = _optional("Ramp to it; the program's ramp if left out.", "8 K/min")
-    hold: q.Time = _default("0 min", "Time held there; none if left out.")
+    ramp: q.Ramp | None = optional("Ramp to it; the program's ramp if left out.", "8 K/min")
+    hold: q.Time = default("0 min", "Time held there; none if left out.")
 
 
-class Program(_Table):
+class Program(Table):
     """What the controller is set to."""
 
-    set_point: q.Temperature | None = _optional(
+    set_point: q.Temperature | None = optional(
         "Set-point of the hold. If left out: liquidus of the filler plus 75 K, "
         "lowered to 50 K below the lowest solidus of the metals.",
         "730 degC",
     )
-    ramp: q.Ramp | None = _optional("Ramp of the controller; the furnace's own if left out.", "8 K/min")
+    ramp: q.Ramp | None = optional("Ramp of the controller; the furnace's own if left out.", "8 K/min")
     loading: Literal["cold", "hot"] = Field(
         default="cold",
         description="Load put into the cold furnace, or into the furnace already at its set-point.",
@@ -94,19 +85,19 @@ class Program(_Table):
     )
 
 
-class HoldRule(_Table):
+class HoldRule(Table):
     """When the hold is long enough: the slowest joint at liquidus plus a superheat, for some minutes."""
 
-    superheat: q.TemperatureDifference = _default(
+    superheat: q.TemperatureDifference = default(
         "30 K",
         "Wanted above the liquidus at the coldest point of every joint; a temperature difference "
         "(common practice, no source).",
     )
-    time: q.Time = _default("5 min", "Time wanted above that temperature (common practice, no source).")
-    open_below: q.Temperature | None = _optional(
+    time: q.Time = default("5 min", "Time wanted above that temperature (common practice, no source).")
+    open_below: q.Temperature | None = optional(
         "Do not open the furnace before all joints are colder than this.", "500 degC"
     )
-    thermocouple_lag: q.TipLag = _default("10 s", "Lag of your own thermocouple on the load: its time constant.")
+    thermocouple_lag: q.TipLag = default("10 s", "Lag of your own thermocouple on the load: its time constant.")
     confidence: q.Confidence = Field(
         default=0.95,
         description="Share of heats that the hold is to be enough for, above 0 and below 1.",
@@ -132,36 +123,36 @@ class HoldRule(_Table):
         return samples
 
 
-class LimitsInput(_Table):
+class LimitsInput(Table):
     """What ends a hold at the latest; common practice, no source, where the job does not say."""
 
-    flux: q.Time | None = _optional(
+    flux: q.Time | None = optional(
         "How long the flux lasts where it is hot, from a trial or its data sheet; if left out, the library's figure.",
         "45 min",
     )
-    zinc: q.Time = _default("20 min", "Longest that brass may lie under liquid filler.")
-    scale: q.Gap = _default("0.1 mm", "Thickest scale allowed on bare steel (chosen here, no source).")
-    sensitisation: q.Time | None = _optional(
+    zinc: q.Time = default("20 min", "Longest that brass may lie under liquid filler.")
+    scale: q.Gap = default("0.1 mm", "Thickest scale allowed on bare steel (chosen here, no source).")
+    sensitisation: q.Time | None = optional(
         "Longest that plain austenitic stainless may be between 425 and 815 degC; no limit if left out. Set it where "
         "the part will stand wet.",
         "10 min",
     )
-    difference: q.TemperatureDifference | None = _optional(
+    difference: q.TemperatureDifference | None = optional(
         "Largest temperature difference between any two places of the load while it heats, which distorts it; no limit "
         "if left out.",
         "80 K",
     )
 
 
-class Brazing(_Table):
+class Brazing(Table):
     """Filler, flux and gap of every joint that does not say otherwise."""
 
-    filler: q.Name | None = _optional("Filler metal of the library.", "BAg-7")
-    flux: q.Name | None = _optional("Flux of the library.", "FB3-C")
-    gap: q.Gap | None = _optional("Clearance of the joint, cold.", "0.1 mm")
+    filler: q.Name | None = optional("Filler metal of the library.", "BAg-7")
+    flux: q.Name | None = optional("Flux of the library.", "FB3-C")
+    gap: q.Gap | None = optional("Clearance of the joint, cold.", "0.1 mm")
 
 
-class AnySegment(_Table):
+class AnySegment(Table):
     """What every segment has, whatever its shape."""
 
     name: q.Name = Field(description="Your name for the segment; joints refer to it.", examples=["boss"])
@@ -284,7 +275,7 @@ _PLUG_NEEDS_DEPTH: JsonDict = {
 }
 
 
-class Joint(_Table):
+class Joint(Table):
     """One brazed joint between two segments."""
 
     model_config = ConfigDict(json_schema_extra=_PLUG_NEEDS_DEPTH)
@@ -299,21 +290,21 @@ class Joint(_Table):
         "plug: the first sits in a hole of the second.",
         examples=["flat"],
     )
-    faces: tuple[q.Name, q.Name] | None = _optional(
+    faces: tuple[q.Name, q.Name] | None = optional(
         "Flat joints only, one face of each segment: plate face, edge or end; "
         "bar side, top or end; boss, tube and ring end.",
         ["end", "face"],
     )
-    depth: q.Length | None = _optional("Plugs only, needed there: how deep the first sits in the second.", "20 mm")
-    area: q.Area | None = _optional(
+    depth: q.Length | None = optional("Plugs only, needed there: how deep the first sits in the second.", "20 mm")
+    area: q.Area | None = optional(
         "Contact area. Computed from the shapes if left out; needed where a lump is joined.", "12 cm2"
     )
-    gap: q.Gap | None = _optional("Clearance, cold; that of [brazing] if left out.", "0.1 mm")
-    filler: q.Name | None = _optional("Filler metal; that of [brazing] if left out.", "BAg-7")
-    flux: q.Name | None = _optional("Flux; that of [brazing] if left out.", "FB3-C")
+    gap: q.Gap | None = optional("Clearance, cold; that of [brazing] if left out.", "0.1 mm")
+    filler: q.Name | None = optional("Filler metal; that of [brazing] if left out.", "BAg-7")
+    flux: q.Name | None = optional("Flux; that of [brazing] if left out.", "FB3-C")
 
 
-class Job(_Table):
+class Job(Table):
     """A job: an assembly of segments and joints, a furnace, and how it is to be heated."""
 
     title: q.Name = Field(description="What is brazed; printed on the run card.", examples=["Bearing pedestal"])

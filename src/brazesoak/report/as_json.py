@@ -78,6 +78,8 @@ def _headline(plan: Plan) -> dict[str, Any]:
         "hold_time_high_min": _minutes(plan.hold_time_high),
         "clock_start_min": _minutes(plan.clock_start),
         "clock_band_K": _number(plan.clock_band),
+        "display": plan.display,
+        "overshoot_K": _number(plan.overshoot),
         "hold_end_min": _minutes(plan.hold_end),
         "superheat_K": _number(plan.superheat),
         "wanted_time_above_target_min": _minutes(plan.minutes_at_target),

@@ -12,7 +12,7 @@ from importlib.resources import files
 from pathlib import PurePath
 from typing import Any
 
-from brazesoak.answer import JointAtHeat, Plan
+from brazesoak.answer import OWN_DISPLAY, JointAtHeat, Plan
 from brazesoak.report import format as fmt
 from brazesoak.report import wording
 from brazesoak.report.at_heat import gap_text
@@ -85,8 +85,8 @@ def _clock(plan: Plan) -> tuple[str, str]:
     """What is to be waited for, in large type, and what it means."""
     if wording.is_by_door(plan):
         return "door shut", "with the load inside, at the start"
-    first = "comes back to this" if plan.loaded_hot else "first shows this"
-    return wording.clock_temperature(plan), f"when the furnace's own display {first}, {wording.clock_start(plan)}"
+    first = "comes back to this" if plan.loaded_hot and plan.display == OWN_DISPLAY else "first shows this"
+    return wording.clock_temperature(plan), f"when {plan.display} {first}, {wording.clock_start(plan)}"
 
 
 def _preparation(plan: Plan) -> list[str]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from brazesoak.answer import Chances, JointAnswer, Notice, Percentile, Plan, ProgramStep
+from brazesoak.answer import OWN_DISPLAY, Chances, JointAnswer, Notice, Percentile, Plan, ProgramStep
 from brazesoak.report import format as fmt
 
 DEFERRAL = "Safety data sheets, local codes and licensed practice come before this page."
@@ -47,9 +47,9 @@ def clock_event(plan: Plan) -> str:
     if is_by_door(plan):
         return "the door closes"
     shown = f"{clock_temperature(plan)} (within {fmt.difference_text(plan.clock_band)} of the set-point)"
-    if plan.loaded_hot:
+    if plan.loaded_hot and plan.display == OWN_DISPLAY:
         return f"the display, which falls as the load goes in, comes back to {shown}"
-    return f"the furnace's own display first shows {shown}"
+    return f"{plan.display} first shows {shown}"
 
 
 def clock_start(plan: Plan) -> str:

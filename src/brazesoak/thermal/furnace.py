@@ -8,6 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from .control import Controller, proportional
+
 FloatArray = NDArray[np.float64]
 
 
@@ -172,6 +174,12 @@ class Chamber:
     sensor_time_constant: float
     control_band: float
     interior: Interior | None = None
+    control: Controller | None = None
+
+    @property
+    def controller(self) -> Controller:
+        """How it follows its program: in proportion, by a sensor at the walls, unless told otherwise."""
+        return self.control or proportional(self.control_band, self.sensor_time_constant)
 
 
 @dataclass(frozen=True, slots=True)

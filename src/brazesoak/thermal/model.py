@@ -127,7 +127,7 @@ def thermal_model(
                 filler.solidus, filler.liquidus, target,
             )
         )  # fmt: skip
-    outside = replace(surroundings, film=inputs.film, offset=inputs.offset)
+    outside = replace(surroundings, film=inputs.film, offset=surroundings.offset + inputs.offset)
     return ThermalModel(bodies, tuple(contacts), outside, start, layout, placement)
 
 

@@ -6,7 +6,7 @@ import hashlib
 import tomllib
 from collections.abc import Callable
 from pathlib import Path
-from typing import Literal, TypeVar, cast
+from typing import Any, Literal, TypeVar, cast
 
 from brazesoak.errors import DataFileError
 
@@ -172,7 +172,11 @@ def furnace(f: Fields, path: Path) -> Furnace:
         chamber = {key: measure(section, key, unit, 1e-9) for key, unit in _CHAMBER.items()}
         section.close()
     control = f.section("control")
-    figures = {key: measure(control, key, unit, 0.0) for key, unit in _CONTROL.items()}
+    figures: dict[str, Any] = {key: measure(control, key, unit, 0.0) for key, unit in _CONTROL.items()}
+    figures |= {
+        key: measure(control, key, unit, least) if control.has(key) else None
+        for key, (unit, least) in _CONTROLLER.items()
+    }
     ramp = measure(control, "default_ramp", "K/min", 1e-9) if control.has("default_ramp") else None
     control_source = control.text("source")
     confidence(control)
@@ -257,6 +261,9 @@ _ELEMENTS = {
 _PIECE = {"mass": "kg", "specific_heat": "J/(kg K)", "area": "m2", "emissivity": "1"}
 _CHAMBER = {"power": "W", "heat_capacity": "J/K", "loss_conductance": "W/K", "wall_area": "m2", "volume": "L"}
 _CONTROL = {"sensor_time_constant": "s", "clock_band": "K", "control_band": "K"}
+_CONTROLLER = {
+    "pid_band": ("K", 0.1), "integral_time": ("s", 1.0), "derivative_time": ("s", 0.0), "hysteresis": ("K", 0.1),
+}  # fmt: skip
 
 
 def _identity(f: Fields, path: Path) -> str:

@@ -293,6 +293,8 @@ class Furnace:
     sensor_time_constant : float    [s]
     clock_band : float              the hold is counted when the sensor is this close to the set-point [K]
     control_band : float            full power below the program by this much [K]
+    pid_band [K], integral_time [s], derivative_time [s], hysteresis [K]
+                                    of its controller, None where the file does not say
     uniformity : Spread             true temperature less set-point anywhere in the working space [K]
     default_ramp : float or None    [K/s]
     interior : FurnaceInterior or None  its bodies, used in place of chamber_heat_capacity and loss_conductance
@@ -312,6 +314,10 @@ class Furnace:
     sensor_time_constant: float
     clock_band: float
     control_band: float
+    pid_band: float | None
+    integral_time: float | None
+    derivative_time: float | None
+    hysteresis: float | None
     uniformity: Spread
     default_ramp: float | None
     control_source: str

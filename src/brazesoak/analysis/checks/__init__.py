@@ -17,7 +17,8 @@ def check_plan(case: Case) -> tuple[Notice, ...]:
         limits.no_hold, joints.set_point_band, fluxes.working_range, fluxes.metals, fluxes.use, fluxes.life,
         joints.liquation, joints.gaps, joints.cooling_strain, metals.transformation, joints.long_at_heat,
         limits.sensitised, limits.uneven, furnaces.never, furnaces.not_sure, parts.inner_gradients, parts.far_ends,
-        parts.undeclared, furnaces.too_large, furnaces.ramp_not_followed,
+        parts.undeclared, furnaces.too_large, furnaces.overshoot, furnaces.program_waits,
+        furnaces.ramp_not_followed,
     )  # fmt: skip
     found = [notice for check in checks for notice in check(case)]
     return tuple(dict.fromkeys(found))

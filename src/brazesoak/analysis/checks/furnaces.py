@@ -7,11 +7,16 @@ from collections.abc import Iterator
 import numpy as np
 
 from ...answer import Notice
-from ..assumptions import PRACTICE
-from .case import Case
+from ..assumptions import PRACTICE, celsius
+from ..settings import BELOW_SOLIDUS
+from .case import Case, quoted
 
 MOST_FILLED = 0.3
 """Share of the chamber that metal may fill. Common practice, no source."""
+PAST = 8.0
+"""An overshoot worth telling [K]. Common practice, no source."""
+WAITED = 120.0
+"""A program that waits longer than this in all is told of [s]. Common practice, no source."""
 BEHIND = 30.0
 """A furnace further behind its program than this does not follow it [K]. Common practice, no source."""
 
@@ -60,6 +65,46 @@ def too_large(case: Case) -> Iterator[Notice]:
             "Measure the chamber; take a larger furnace, or name the one that you have.",
             PRACTICE,
         )
+
+
+def overshoot(case: Case) -> Iterator[Notice]:
+    """The controller lets the furnace, and with it the load, go past the set-point."""
+    s = case.settings
+    over = case.run.overshoot
+    lowest = min(case.segments, key=lambda segment: segment.solidus_margin)
+    hottest = max(case.segments, key=lambda segment: segment.peak)
+    beyond = hottest.peak - s.set_point - max(s.surroundings.offset, 0.0)
+    if max(over, beyond) < PAST:
+        return
+    text = f"the controller goes {over:.0f} K past the set-point, and {quoted([hottest.name])} comes to "
+    text += f"{celsius(hottest.peak)}"
+    if lowest.solidus_margin < BELOW_SOLIDUS <= lowest.solidus_margin + max(over, beyond):
+        text += f"; {quoted([lowest.name])} is then only {lowest.solidus_margin:.0f} K below its solidus"
+    yield Notice(
+        "overshoot",
+        f"{text}.",
+        "Ramp more slowly over the last 50 K, hold for some minutes 20 K below the set-point, give the controller a "
+        "wider band or a slower integral, or set the set-point lower by as much.",
+        "computed with the controller's own figures",
+    )
+
+
+def program_waits(case: Case) -> Iterator[Notice]:
+    """The program waits for a furnace that cannot follow it."""
+    chamber = case.settings.surroundings.chamber
+    if chamber is None or chamber.controller.holdback is None or case.run.waited < WAITED:
+        return
+    c = chamber.controller
+    action = "Set a slower ramp, or leave it so: the times of this plan include the waiting."
+    if c.mode != "on-off" and chamber.controller.holdback < c.band:
+        action = f"Widen holdback to {c.band:.0f} K at least, the band in which the power rises to all there is; "
+        action += "or set a slower ramp. The times of this plan include the waiting."
+    yield Notice(
+        "program-waits",
+        f"the program waits {case.run.waited / 60.0:.0f} min in all for the furnace, which does not follow its ramp.",
+        action,
+        "computed with the furnace's own figures",
+    )
 
 
 def ramp_not_followed(case: Case) -> Iterator[Notice]:
