@@ -8,3 +8,6 @@ GAS_CONSTANT = 8.314462618
 
 ZERO_CELSIUS = 273.15
 """0 degC in kelvin. Source: definition of the degree Celsius, BIPM SI Brochure, 9th ed."""
+
+KILOWATT_HOUR = 3.6e6
+"""[J]. Source: definition of the watt and the hour, BIPM SI Brochure, 9th ed."""

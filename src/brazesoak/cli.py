@@ -23,6 +23,7 @@ COMPILING = "First run of this kind after installation: compiling the solver, 10
 SCHEMAS = {
     "job": "jobfile/job.schema.json",
     "answer": "report/answer.schema.json",
+    "choose": "report/choice.schema.json",
     "map": "report/map.schema.json",
 }
 KINDS = ("metals", "fillers", "fluxes", "furnaces")
@@ -121,7 +122,7 @@ def _parser() -> argparse.ArgumentParser:
     furnaces.add_argument("--folder", type=Path, action="append", default=[], help="a folder of your own data, too")
     furnaces.set_defaults(command=_furnaces)
 
-    schema = commands.add_parser("schema", help="print the JSON Schema of the job file, of the answer, or of the map")
+    schema = commands.add_parser("schema", help="print the JSON Schema of the job file, or of what a command prints")
     schema.add_argument("what", nargs="?", choices=tuple(SCHEMAS), default="job")
     schema.set_defaults(command=_schema)
     return parser

@@ -451,7 +451,7 @@ def test_data_of_one_s_own(capsys: Captured) -> None:
     assert said.startswith("nowhere")
 
 
-@pytest.mark.parametrize("what", ["job", "answer", "map"])
+@pytest.mark.parametrize("what", ["job", "answer", "choose", "map"])
 def test_schema(capsys: Captured, what: str) -> None:
     import jsonschema
 

@@ -1,8 +1,10 @@
 """Fillers and fluxes for metals whose answer a handbook gives; each check names it. "Recalled": from memory."""
 
 import json
+from importlib.resources import files
 from typing import Any
 
+import jsonschema
 import pytest
 
 from brazesoak.analysis.choice import choose
@@ -205,6 +207,8 @@ def test_the_text_says_all_and_keeps_within_its_width() -> None:
 def test_machines_get_the_same_in_celsius() -> None:
     found = answer("AISI 304", "UNS C36000")
     read_back: dict[str, Any] = json.loads(choice_json_text(found))
+    schema = json.loads(files("brazesoak.report").joinpath("choice.schema.json").read_text(encoding="utf-8"))
+    jsonschema.validate(read_back, schema)
     first = read_back["together"]["fillers"][0]
     assert (first["name"], first["liquidus_C"], first["set_point_C"]) == ("BAg-7", 652.0, 727.0)
     assert read_back["ceiling_C"] == 838.0

@@ -111,7 +111,7 @@ def test_complete_job_in_si() -> None:
         "film": pytest.approx(7.0),
         "power": pytest.approx(2500.0),
         "wall_emissivity": 0.75,
-        "price_per_kwh": 0.4,
+        "price_per_kwh": pytest.approx(0.4 / 3.6e6),
         "sensor_time_constant": pytest.approx(30.0),
         "loss_conductance": pytest.approx(3.0),
         "heat_capacity": pytest.approx(20000.0),

@@ -87,6 +87,12 @@ def test_a_misspelt_key_gets_the_right_one(tmp_path: Path) -> None:
     assert faults == ['residu is not known; did you mean "residue"?']
 
 
+def test_a_range_upside_down_is_told_with_its_numbers(tmp_path: Path) -> None:
+    (said,) = _faults(tmp_path, "metals", "stainless-304", ("high = 0.35", "high = 0.15"))
+    assert "emissivity.bright.use is 0.25, not between low (" in said
+    assert "high (0.15); give low <= use <= high" in said
+
+
 def test_a_message_says_what_was_expected(tmp_path: Path) -> None:
     (fault,) = _faults(tmp_path, "metals", "stainless-304", ("value = 7900", 'value = "7.9 g/cm3"'))
     assert fault == ("density.value is '7.9 g/cm3'; it must be a number (kg/m3): write for example value = 1.0")

@@ -54,7 +54,8 @@ class Settings:
     film_source: str
     uniformity: tuple[float, float]
     uniformity_source: str
-    price_per_kwh: float | None
+    price: float | None
+    """Of a joule, in the money of the job."""
     limits: Limits
     assumptions: tuple[Assumption, ...]
 
@@ -108,7 +109,7 @@ def settle(read: ReadJob, assembly: Assembly, furnace: Furnace) -> Settings:
         film_source=furnace.film.source if film is None else f"the job file; {FILM_SPREAD:.0%} either way: {PRACTICE}",
         uniformity=(furnace.uniformity.low, furnace.uniformity.high) if even is None else (-even, even),
         uniformity_source=furnace.uniformity.source if even is None else "the job file",
-        price_per_kwh=job.furnace.price_per_kwh,
+        price=job.furnace.price_per_kwh,
         limits=limits,
         assumptions=tuple(notes),
     )

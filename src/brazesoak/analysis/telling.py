@@ -122,7 +122,7 @@ def tell(read: ReadJob, prepared: Prepared, computed: Computed, library: Library
         joints_solid=run.joints_solid,
         safe_to_open=run.safe_to_open,
         opening_temperature=s.open_below,
-        energy=_energy(run, s.furnace.kind == "ideal", s.price_per_kwh),
+        energy=_energy(run, s.furnace.kind == "ideal", s.price),
         histories=answer.Histories(run.time, run.program, run.sensor, run.coldest, run.hottest, run.joint),
         section=_section(run),
         fidelities=computed.rows,
@@ -144,13 +144,10 @@ def tell(read: ReadJob, prepared: Prepared, computed: Computed, library: Library
     )
 
 
-JOULES_PER_KWH = 3.6e6
-
-
 def _energy(run: Simulation, ideal: bool, price: float | None) -> answer.Energy:
-    """Where the heat went, and what it cost at `price` for a kilowatt hour."""
+    """Where the heat went, and what it cost at `price` for a joule."""
     heater = None if ideal else run.heater_heat
-    cost = None if heater is None or price is None else heater / JOULES_PER_KWH * price
+    cost = None if heater is None or price is None else heater * price
     return answer.Energy(run.load_heat, run.chamber_heat, run.lining_heat, run.loss_heat, heater, cost)
 
 

@@ -15,6 +15,7 @@ from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
 from brazesoak.errors import UnitError
 from brazesoak.jobfile.units import DIMENSIONS, pattern, quoted, to_si
+from brazesoak_solvers.constants import KILOWATT_HOUR
 
 SURFACES = ("bright", "oxidised", "fluxed")
 """Surface conditions every metal of the library has an emissivity for."""
@@ -82,13 +83,14 @@ def _read_emissivity(value: object) -> float:
 
 
 def _read_price(value: object) -> float:
+    """Money for one joule, of a price for one kilowatt hour."""
     number = _number(value)
     if number is None or not 0.0 <= number <= HIGHEST_PRICE:
         raise refused(
             f"{quoted(value)} is not a price; expected a number from 0 to {HIGHEST_PRICE:g} without quotes, in "
             "your own money for one kWh, such as 0.30"
         )
-    return number
+    return number / KILOWATT_HOUR
 
 
 def _read_confidence(value: object) -> float:

@@ -1,4 +1,4 @@
-"""The chooser's answer for machines: keys as the values of `choices`; temperatures in degrees Celsius, as keys say."""
+"""The chooser's answer for machines: keys as the values of `choices`, told in ``choice.schema.json``."""
 
 from __future__ import annotations
 

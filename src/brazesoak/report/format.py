@@ -3,7 +3,8 @@
 A temperature and a temperature difference are different things here as well: `temperature_text` shifts the
 zero, `difference_text` does not. Functions named ``..._text`` and `minutes`, `duration`, `mass`, `area`,
 `length`, `micrometres`, `volume`, `energy`, `kilowatt_hours`, `minutes_range`,
-`relative` return text; `celsius`, `in_minutes` and `ramp_per_minute` return numbers for files and figures.
+`relative` return text; `celsius`, `in_minutes`, `in_kilowatt_hours` and `ramp_per_minute` return numbers for
+files and figures.
 """
 
 from __future__ import annotations
@@ -14,7 +15,7 @@ from collections.abc import Sequence
 from typing import overload
 
 from brazesoak.answer import FloatArray
-from brazesoak_solvers.constants import ZERO_CELSIUS
+from brazesoak_solvers.constants import KILOWATT_HOUR, ZERO_CELSIUS
 
 NEVER = "never in this program"
 """What is said of a time that does not come."""
@@ -36,6 +37,11 @@ def in_minutes(time: FloatArray) -> FloatArray: ...
 def in_minutes(time: float | FloatArray) -> float | FloatArray:
     """Time [min] of a time [s], one or an array."""
     return time / 60.0
+
+
+def in_kilowatt_hours(value: float) -> float:
+    """Energy [kWh] of an energy [J]."""
+    return value / KILOWATT_HOUR
 
 
 def ramp_per_minute(rate: float) -> float:
@@ -125,12 +131,12 @@ def volume(value: float) -> str:
 def energy(value: float) -> str:
     """Energy [J] in kilojoules or megajoules with kilowatt hours, for example ``1.2 MJ (0.333 kWh)``."""
     text = f"{_three(value * 1e-6)} MJ" if abs(value) >= 0.9995e6 else f"{_three(value * 1e-3)} kJ"
-    return f"{text} ({_three(value / 3.6e6)} kWh)"
+    return f"{text} ({_three(in_kilowatt_hours(value))} kWh)"
 
 
 def kilowatt_hours(value: float) -> str:
     """Energy [J] in kilowatt hours for narrow tables, for example ``1.52 kWh``."""
-    return f"{_three(value / 3.6e6)} kWh"
+    return f"{_three(in_kilowatt_hours(value))} kWh"
 
 
 def minutes_range(times: Sequence[float]) -> str:

@@ -6,7 +6,7 @@ import json
 from typing import Any
 
 from brazesoak.programs import Broken, Compared, Outcome, Program, Tried
-from brazesoak.report.format import celsius, in_minutes, ramp_per_minute
+from brazesoak.report.format import celsius, in_kilowatt_hours, in_minutes, ramp_per_minute
 
 _DIGITS = 6
 
@@ -67,8 +67,8 @@ def _heat(o: Outcome) -> dict[str, Any]:
         "first_to_last_joint_liquid_min": _minutes(o.melting_spread),
         "difference_within_K": None if o.within is None else _round(o.within),
         "difference_between_K": _round(o.across),
-        "heater_kWh": None if o.heater is None else _round(o.heater / 3.6e6),
-        "load_kWh": _round(o.load / 3.6e6),
+        "heater_kWh": None if o.heater is None else _round(in_kilowatt_hours(o.heater)),
+        "load_kWh": _round(in_kilowatt_hours(o.load)),
         "broken": [broken_json(b) for b in o.broken],
     }
 

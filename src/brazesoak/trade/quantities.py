@@ -67,7 +67,7 @@ def spread(parent: Fields, key: str, unit: str, signed: bool = False) -> Spread:
     _unit(f, unit)
     low, use, high = (f.number(k, unit, -np.inf if signed else 0.0) for k in ("low", "use", "high"))
     if not low <= use <= high:
-        f.fault("use", "is not between low and high", "give low <= use <= high")
+        f.fault("use", f"is {use:g}, not between low ({low:g}) and high ({high:g})", "give low <= use <= high")
     if unit == "1" and high > 1.0:
         f.fault("high", f"is {high:g}", "an emissivity is at most 1")
     factor = _FACTORS[unit]
