@@ -77,6 +77,8 @@ class Outcome:
 
     total: float
     """To the end of the hold."""
+    sure: float
+    """As `total`, the hold not rounded up to a whole minute."""
     hold: float
     clock_start: float
     joints: tuple[JointHeat, ...]
@@ -134,3 +136,42 @@ class Compared:
 
 def _total(tried: Tried) -> float:
     return tried.outcome.total if tried.outcome else float("inf")
+
+
+@dataclass(frozen=True, slots=True)
+class Impossible:
+    """A limit that no program tried keeps. `least`: what breaks it by least."""
+
+    least: Broken
+    alone: bool
+    """Whether every program tried breaks it; else it can be kept, but not together with the others."""
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """The shortest program within all limits, and what it was chosen from.
+
+    plan : Plan             of the user's own program
+    own, best               best : None: there is none
+    best_plan : Plan or None    of `best`, at the job's own fidelity
+    nearest : Tried or None where there is no best: what breaks the limits by least; None: no program arrives
+    impossible : (Impossible, ...)  where there is no best
+    by_difference, by_flux  trade-off fronts: no other program tried is both shorter and more even, or spares more flux
+    tried : (Tried, ...)    all, in the order they were tried
+    set_points : (float, float)     range searched [K]
+    most_difference : float or None that the user allows within the load [K]
+    seed : int              of the samples; the search itself takes no random numbers
+    """
+
+    plan: Plan
+    own: Tried
+    best: Tried | None
+    best_plan: Plan | None
+    nearest: Tried | None
+    impossible: tuple[Impossible, ...]
+    by_difference: tuple[Tried, ...]
+    by_flux: tuple[Tried, ...]
+    tried: tuple[Tried, ...]
+    set_points: tuple[float, float]
+    most_difference: float | None
+    seed: int

@@ -55,7 +55,7 @@ def compare_programs(
         for n, (name, program) in enumerate(programs.items()):
             report(name, n / (len(programs) + 1))
             tried.append(trial.tried(name, program))
-        tried.append(Tried(OWN, trial.own, trial.outcome(prepared, computed.main.simulation)))
+        tried.append(Tried(OWN, trial.own, trial.outcome(prepared, computed.main.simulation, trial.allowance)))
     return Compared(plan, tuple(tried))
 
 

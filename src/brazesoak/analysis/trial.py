@@ -88,7 +88,7 @@ class Trial:
             prepared.model(prepared.inputs), self.fidelity, finish, fineness=fineness, tolerance=tolerance,
             every=fidelities.CURVE_STEP,
         )  # fmt: skip
-        return self.outcome(prepared, run)
+        return self.outcome(prepared, run, allowance)
 
     def tried(self, name: str, program: Program) -> Tried:
         """A program with its name; one that never arrives says so."""
@@ -101,8 +101,8 @@ class Trial:
         """What the hold of a program needs beyond its nominal value [s]."""
         return max(self.allowance + _lead(prepared, self.design) - self.lead, 0.0)
 
-    def outcome(self, prepared: Prepared, run: Simulation) -> Outcome:
-        """A heat in figures, with the limits that it breaks."""
+    def outcome(self, prepared: Prepared, run: Simulation, allowance: float) -> Outcome:
+        """A heat in figures, with the limits that it breaks. `allowance`: in its hold [s]."""
         s, a = prepared.settings, prepared.assembly
         heated = run.time <= run.hold_end + 1e-6
         coldest, hottest = run.coldest[:, heated], run.hottest[:, heated]
@@ -122,10 +122,12 @@ class Trial:
         ]
         broken += [*self._liquation(joints), *self._uneven(max(within or 0.0, across)), *self._arrival(s)]
         known = [t for t in melted if t is not None]
+        sure = run.clock_start + max(needed_hold(run.clock_start, run.last_target, s.wanted) + allowance, 0.0)
         curves = Curves(run.time[heated], run.sensor[heated], run.joint[:, heated].min(axis=0), hottest.max(axis=0))
+        heater = None if s.furnace.kind == "ideal" else run.heater_heat
         return Outcome(
-            run.hold_end, run.hold_end - run.clock_start, run.clock_start, joints, max(known) - min(known), within,
-            across, None if s.furnace.kind == "ideal" else run.heater_heat, run.load_heat, tuple(broken), curves,
+            run.hold_end, sure, run.hold_end - run.clock_start, run.clock_start, joints, max(known) - min(known),
+            within, across, heater, run.load_heat, tuple(broken), curves,
         )  # fmt: skip
 
     def _liquation(self, joints: Sequence[JointHeat]) -> list[Broken]:

@@ -14,6 +14,8 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
+    from brazesoak.answer import Plan
+
 BARS: tuple[tuple[str, Callable[[Outcome], float]], ...] = (
     ("total, min", lambda o: in_minutes(o.total)),
     ("flux works, min", lambda o: in_minutes(o.flux)),
@@ -31,14 +33,14 @@ def figure_programs(found: Compared, *, width: float = 9.0, height: float = 6.5)
     with house_style():
         figure = new_figure(width, height)
         grid = figure.add_gridspec(2, len(BARS), height_ratios=[1.7, 1.0])
-        draw_curves(figure.add_subplot(grid[0, :]), found.tried, found)
+        draw_curves(figure.add_subplot(grid[0, :]), found.tried, found.plan)
         known = [t for t in found.tried if t.outcome is not None]
         for n, (label, value) in enumerate(BARS):
             _draw_bars(figure.add_subplot(grid[1, n]), known, label, value, first=n == 0)
     return figure
 
 
-def draw_curves(axes: Axes, tried: Sequence[Tried], found: Compared) -> None:
+def draw_curves(axes: Axes, tried: Sequence[Tried], plan: Plan) -> None:
     """Temperatures against time."""
     for t, (colour, dash) in zip(tried, cycle(zip(COLOURS, DASHES, strict=True)), strict=False):
         if t.outcome is None:
@@ -47,7 +49,7 @@ def draw_curves(axes: Axes, tried: Sequence[Tried], found: Compared) -> None:
         minutes = in_minutes(c.time)
         axes.plot(minutes, celsius(c.shown), color=colour, lw=0.7, ls=dash)
         axes.plot(minutes, celsius(c.coldest), color=colour, lw=1.7, ls=dash, label=t.name)
-    joints = found.plan.joints
+    joints = plan.joints
     solidus, liquidus = min(j.solidus for j in joints), max(j.liquidus for j in joints)
     axes.axhspan(celsius(solidus), celsius(liquidus), color=PALE, lw=0, zorder=0)
     axes.annotate("fillers melt", (0.99, celsius(liquidus)), xycoords=("axes fraction", "data"), ha="right", va="top",
@@ -57,7 +59,7 @@ def draw_curves(axes: Axes, tried: Sequence[Tried], found: Compared) -> None:
     axes.set_ylabel("temperature, °C")
     axes.grid(visible=True, color="#dddddd", lw=0.4)
     axes.set_axisbelow(True)
-    axes.set_title(f"{found.plan.title} (thick: coldest joint; thin: furnace)", fontsize=10)
+    axes.set_title(f"{plan.title} (thick: coldest joint; thin: furnace)", fontsize=10)
     axes.legend(loc="lower right", fontsize=8, framealpha=1.0, edgecolor="none", handlelength=3.2)
 
 

@@ -1,0 +1,176 @@
+"""The shortest program of a job under all limits: sought on the coarse grid, planned in full, with its trade-offs."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from ..answer import Plan
+from ..bridge.simulate import Progress, simulate
+from ..programs import OWN, Broken, Found, Impossible, Tried
+from .percentiles import SEED
+from .plan import COARSE_TOLERANCE, compute
+from .prepared import prepare, told_with_its_line
+from .program_search import Search, front, nearest_of, preference
+from .program_space import Space, space_of
+from .set_points import NOT_SURE
+from .telling import tell
+from .trial import Trial, new_trial
+
+if TYPE_CHECKING:
+    from ..jobfile.read import ReadJob
+    from ..trade.library import Library
+
+HEATS = 300
+"""Tried at most."""
+FEWEST = 60
+ENOUGH_CELLS = 300
+"""Of the coarse grid; with more cells fewer heats are tried, so that the whole stays within a minute on one core."""
+TRIES = 4
+"""Programs planned in full until one keeps within the limits there as well."""
+ON_FRONT = 6
+"""Points of a front that are told."""
+BEST = "shortest"
+
+
+def best_program(
+    read: ReadJob, library: Library, fidelity: str | None = None, progress: Progress | None = None, heats: int = HEATS
+) -> Found:
+    """The shortest program, by the fidelity of the job unless another is asked for.
+
+    Parameters
+    ----------
+    heats : int     tried at most, on a coarse grid of `ENOUGH_CELLS` or less
+
+    Raises
+    ------
+    InputError, DataError, SimulationError      the user's own program cannot be planned
+    """
+    report = progress or (lambda what, share: None)
+    prepared = prepare(read, library)
+    with told_with_its_line(read):
+        computed = compute(prepared, fidelity or read.job.fidelity, False, report)
+        plan = tell(read, prepared, computed, library)
+        trial = new_trial(prepared, computed)
+        own = Tried(OWN, trial.own, trial.outcome(prepared, computed.main.simulation, trial.allowance))
+        space = space_of(trial)
+        low, high = space.set_points
+        if low > high:
+            return _found(plan, own, None, (), (_no_set_point(space),), space, trial)
+        search = _searched(trial, space, heats, report)
+        tried = search.tried
+        best, refused = _planned(read, library, trial, tried, report)
+        impossible = () if best else impossible_limits(tried) or tuple(Impossible(b, False) for b in refused)
+        return _found(plan, own, best, tried, impossible, space, trial)
+
+
+def _searched(trial: Trial, space: Space, heats: int, report: Progress) -> Search:
+    model = trial.prepared.model(trial.prepared.inputs)
+    run = simulate(model, trial.fidelity, lambda clock, last: last, fineness=1, tolerance=COARSE_TOLERANCE)
+    most = max(int(heats * min(1.0, ENOUGH_CELLS / run.n_cell)), min(heats, FEWEST))
+    search = Search(trial, space, most, lambda n: report("programs", n / most))
+    search.shortest()
+    if any(t.works for t in search.tried):
+        search.fronts()
+    else:
+        search.explain()
+    return search
+
+
+def _planned(
+    read: ReadJob, library: Library, trial: Trial, tried: Sequence[Tried], report: Progress
+) -> tuple[tuple[Tried, Plan] | None, list[Broken]]:
+    """The shortest that keeps within the limits when it is planned in full, too; None where none of a few does, and
+    what the last one breaks."""
+    waiting, broken = sorted((t for t in tried if t.works), key=preference), list[Broken]()
+    for _ in range(TRIES):
+        if not waiting:
+            break
+        found = waiting.pop(0)
+        prepared = trial.with_program(found.program)
+        computed = compute(prepared, trial.fidelity, False, report)
+        plan = tell(read, prepared, computed, library)
+        allowance = computed.sampled.allowance(prepared.settings.confidence)
+        outcome = trial.outcome(prepared, computed.main.simulation, allowance)
+        broken = [*outcome.broken, *_broken_by_plan(plan)]
+        if not broken:
+            return (Tried(BEST, found.program, outcome), plan), []
+        waiting = [t for t in waiting if _is_safer(t, found, broken)]
+    return None, broken
+
+
+def _broken_by_plan(plan: Plan) -> list[Broken]:
+    """What only the whole plan shows: ceilings with the cooling counted, heats that never arrive."""
+    ceilings = plan.window.violated if plan.window else ()
+    found = [Broken(c.name, c.reason, plan.hold_end - c.latest, True, c.remedy) for c in ceilings]
+    unsure = [w for w in plan.warnings if w.code in NOT_SURE]
+    return [*found, *(Broken("arrival", w.message, 1.0, False, w.action) for w in unsure)]
+
+
+def _is_safer(t: Tried, failed: Tried, broken: Sequence[Broken]) -> bool:
+    """Whether a program keeps further from what another broke, by as much as it broke it."""
+    one, other = t.outcome, failed.outcome
+    if one is None or other is None:
+        return False
+    for b in broken:
+        if b.name == "difference" and one.difference > other.difference - b.over:
+            return False
+        if b.name == "flux" and one.flux > other.flux - b.over:
+            return False
+        if b.name == "arrival" and t.program.set_point <= failed.program.set_point:
+            return False
+        if b.name in ("solidus", "scale") and t.program.set_point >= failed.program.set_point:
+            return False
+    return True
+
+
+def impossible_limits(tried: Sequence[Tried]) -> tuple[Impossible, ...]:
+    """Which limits stand in the way: those that every program breaks, else those that the nearest breaks."""
+    heats = [t.outcome for t in tried if t.outcome is not None]
+    least: dict[str, list[Broken]] = {}
+    for o in heats:
+        worst: dict[str, Broken] = {}
+        for b in o.broken:
+            if b.name not in worst or b.over > worst[b.name].over:
+                worst[b.name] = b
+        for name, b in worst.items():
+            least.setdefault(name, []).append(b)
+    always = {name for name, found in least.items() if len(found) == len(heats)}
+    nearest = nearest_of(tried)
+    names = always or {b.name for b in (nearest.outcome.broken if nearest and nearest.outcome else ())}
+    return tuple(Impossible(min(least[n], key=lambda b: b.over), n in always) for n in least if n in names)
+
+
+def _no_set_point(space: Space) -> Impossible:
+    low, high = space.set_points
+    reason = (
+        "to be sure that every joint comes to its target the set-point must be higher than a metal of the load, or the "
+        "trade's band above the liquidus, allows"
+    )
+    remedy = "a survey of the furnace (its own uniformity in the job), a lower-melting filler or less superheat"
+    return Impossible(Broken("arrival", reason, low - high, False, remedy), True)
+
+
+def _found(
+    plan: Plan,
+    own: Tried,
+    best: tuple[Tried, Plan] | None,
+    tried: tuple[Tried, ...],
+    impossible: tuple[Impossible, ...],
+    space: Space,
+    trial: Trial,
+) -> Found:
+    nearest = None if best else nearest_of(tried)
+    fronts = (front(tried, lambda o: o.difference), front(tried, lambda o: o.flux))
+    by_difference, by_flux = (_thinned(f) for f in fronts)
+    return Found(
+        plan, own, best[0] if best else None, best[1] if best else None, nearest, impossible, by_difference, by_flux,
+        tried, space.set_points, trial.prepared.settings.limits.difference, SEED,
+    )  # fmt: skip
+
+
+def _thinned(points: tuple[Tried, ...]) -> tuple[Tried, ...]:
+    """First, last and some between, evenly by number."""
+    if len(points) <= ON_FRONT:
+        return points
+    return tuple(points[round(i * (len(points) - 1) / (ON_FRONT - 1))] for i in range(ON_FRONT))

@@ -1,0 +1,162 @@
+"""The shortest program as people read it: what to set, what to type into the job file, its limits, its trade-offs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from brazesoak.answer import Plan
+from brazesoak.programs import Found, Impossible, Outcome, Program, Tried
+from brazesoak.report import format as fmt
+from brazesoak.report import wording
+from brazesoak.report.layout import bullets, labelled, paragraph, table
+from brazesoak.report.programs_text import broken_sentence, program_sentence
+from brazesoak.report.text import cautions_text
+
+FULL_POWER = "100 K/min"
+"""What stands in a job file for full power: no furnace of this kind follows it."""
+NONE = "NO PROGRAM KEEPS WITHIN EVERY LIMIT. Do not heat as it is."
+
+
+def best_text(found: Found, width: int = 100) -> str:
+    """The whole answer as plain text."""
+    plan = found.best_plan or found.plan
+    stop = wording.stop_line(plan)
+    blocks = [f"{plan.title}\n{plan.job_path} | {plan.furnace} | computed as {plan.fidelity}"]
+    blocks += [paragraph(stop, width)] if stop else []
+    if found.best is not None and found.best_plan is not None and found.best.outcome is not None:
+        blocks += _best(found, found.best, found.best_plan, found.best.outcome, width)
+    else:
+        blocks += _none(found, width)
+    blocks += [f"{head}\n{body}" for head, body in _fronts(found, width)]
+    blocks.append("HOW IT WAS FOUND\n" + bullets(_how(found), width))
+    blocks.append("CAUTIONS\n" + cautions_text(plan, width))
+    return "\n\n".join(blocks)
+
+
+def job_lines(program: Program) -> str:
+    """The table ``[program]`` of a job file with this program."""
+    head = f'[program]\nloading = "{"hot" if program.hot else "cold"}"\nset_point = "{_celsius(program.set_point)}"\n'
+    if program.hot:
+        return head
+    steps = [
+        f'    {{ to = "{_celsius(leg.to)}", ramp = "{_ramp(leg.rate)}", hold = "{fmt.in_minutes(leg.hold):g} min" }},'
+        for leg in program.legs[:-1]
+    ]
+    last = f'ramp = "{_ramp(program.legs[-1].rate)}"\n'
+    return head + last + ("steps = [\n" + "\n".join(steps) + "\n]\n" if steps else "")
+
+
+def _celsius(T: float) -> str:
+    return f"{round(fmt.celsius(T), 2):g} degC"
+
+
+def _ramp(rate: float | None) -> str:
+    return FULL_POWER if rate is None else f"{round(fmt.ramp_per_minute(rate), 3):g} K/min"
+
+
+def _best(found: Found, best: Tried, plan: Plan, o: Outcome, width: int) -> Iterator[str]:
+    pairs = [
+        ("Set", fmt.temperature_both(plan.set_point)),
+        ("Hold", wording.hold_sentence(plan)),
+        ("Total", f"{wording.total_sentence(plan)}{_against(found, o)}"),
+        *(
+            ("" if i > 1 else "Program", f"{i}. {wording.program_sentence(step)}")
+            for i, step in enumerate(plan.program, 1)
+        ),
+    ]
+    yield "SHORTEST PROGRAM WITHIN THE LIMITS\n" + labelled(pairs, width)
+    full = any(leg.rate is None for leg in best.program.legs)
+    note = f"\n({FULL_POWER}: more than the furnace can; it goes at full power.)" if full else ""
+    yield f"TYPE THIS INTO THE JOB FILE, instead of its [program]\n{job_lines(best.program).rstrip()}{note}"
+    yield "ITS LIMITS\n" + table(("Limit", "This program", "Rule"), list(_limits(found, plan, o)), width)
+    if plan.warnings:
+        lines = [f"{fmt.sentence(w.message)} {fmt.sentence(w.action)}" for w in wording.grouped(plan.warnings)]
+        yield "WARNINGS\n" + bullets(lines, width)
+
+
+def _against(found: Found, o: Outcome) -> str:
+    own = found.own.outcome
+    if own is None:
+        return ""
+    less = own.total - o.total
+    if found.own.works:
+        return f"; your own takes {fmt.minutes(own.total)}" if abs(less) >= 30.0 else "; as long as your own"
+    return f"; your own takes {fmt.minutes(own.total)} and breaks a limit ({', '.join(_names(own))})"
+
+
+def _names(o: Outcome) -> list[str]:
+    return list(dict.fromkeys(b.name for b in o.broken))
+
+
+def _limits(found: Found, plan: Plan, o: Outcome) -> Iterator[tuple[str, str, str]]:
+    """Limit, value, most (or least) allowed."""
+    low, high = (fmt.temperature_text(T) for T in found.set_points)
+    yield "set-point", fmt.temperature_text(plan.set_point), f"{low} to {high}"
+    lowest = {c.name: c for c in reversed(plan.window.ceilings)} if plan.window else {}
+    for ceiling in lowest.values():
+        room = fmt.minutes(max(ceiling.latest - plan.hold_end, 0.0))
+        yield ceiling.name, f"hold ends {room} before", fmt.sentence(ceiling.reason)[:-1]
+    margin = min(s.solidus_margin for s in plan.segments)
+    yield "solidus", f"{fmt.difference_text(margin)} below the nearest", "50 K below or more"
+    yield "difference", fmt.difference_text(o.difference), _difference_allowed(found)
+    if o.heater is not None:
+        yield "power", f"heater gives {fmt.kilowatt_hours(o.heater)}", "never more than the furnace has"
+
+
+def _difference_allowed(found: Found) -> str:
+    most = found.most_difference
+    return "none; [limits] difference sets one" if most is None else f"{fmt.difference_text(most)} or less"
+
+
+def _none(found: Found, width: int) -> Iterator[str]:
+    yield NONE
+    yield bullets([_impossible(i) for i in found.impossible], width)
+    nearest = found.nearest
+    if nearest is not None and nearest.outcome is not None and nearest.outcome.broken:
+        text = f"Nearest, and outside the limits: {program_sentence(nearest.program)}"
+        yield paragraph(f"{text}; {fmt.minutes(nearest.outcome.total)} in all.", width)
+
+
+def _impossible(i: Impossible) -> str:
+    alone = "no program tried keeps it" if i.alone else "kept only where another limit is broken"
+    return (
+        f"{i.least.name}: {fmt.sentence(broken_sentence(i.least))[:-1]} at the least; {alone}. What would help: "
+        f"{i.least.remedy}."
+    )
+
+
+def _fronts(found: Found, width: int) -> Iterator[tuple[str, str]]:
+    head = ("Total", "Difference", "Flux", "Program")
+    for name, points in (("BEING MORE EVEN COSTS TIME", found.by_difference), ("SPARING THE FLUX COSTS TIME",
+                         found.by_flux)):  # fmt: skip
+        if len(points) > 1:
+            yield name, table(head, _front_rows(points), width)
+
+
+def _front_rows(points: Sequence[Tried]) -> list[tuple[str, ...]]:
+    return [
+        (
+            fmt.hours_minutes(t.outcome.total), fmt.difference_text(t.outcome.difference), fmt.minutes(t.outcome.flux),
+            program_sentence(t.program),
+        )
+        for t in points
+        if t.outcome is not None
+    ]  # fmt: skip
+
+
+def _how(found: Found) -> list[str]:
+    works = sum(t.works for t in found.tried)
+    tried = (
+        f"{len(found.tried)} programs were tried, {works} of them within every limit: two ramps, where and how long to "
+        "even out between them, and the set-point in the trade's band, loaded cold. Each on a coarse grid of the job's "
+        "own fidelity; the one told is planned in full, and the tables of trade-offs are those of the coarse grid."
+    )
+    same = (
+        "The search (COBYQA from three programs of the trade) takes no random numbers, and the samples have the seed "
+        f"{found.seed}: the same job gives the same program."
+    )
+    limits = (
+        "Limits: clocks of flux, zinc, scale and melting, 50 K below every solidus, arrival also where the furnace is "
+        "colder than it shows, and what [limits] of the job says; common practice, no source, where it says nothing."
+    )
+    return [*([tried, same] if found.tried else []), limits]

@@ -1,0 +1,210 @@
+"""The shortest program: against brute force on a grid, inside every limit, typed in again, and when there is none."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+from functools import cache
+from itertools import product
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from brazesoak.analysis.best_program import best_program, impossible_limits
+from brazesoak.analysis.plan import COARSE_TOLERANCE, compute, make_plan, prepare
+from brazesoak.analysis.program_search import front
+from brazesoak.analysis.program_space import FASTEST, SLOWEST, Space, space_of
+from brazesoak.analysis.set_points import NOT_SURE
+from brazesoak.analysis.trial import Trial, new_trial
+from brazesoak.jobfile.read import ReadJob, read_job_text
+from brazesoak.plots.best import figure_best
+from brazesoak.plots.style import svg_text
+from brazesoak.programs import Broken, Found, Leg, Outcome, Program, Tried
+from brazesoak.report.best_json import best_json_text
+from brazesoak.report.best_text import NONE, best_text, job_lines
+
+from .jobs import LIBRARY, boss, job, joint, kelvin, plate
+
+KILN = 'name = "bench-kiln-3l"'
+PARTS = (plate(), boss(metal="UNS C36000", surface="bright"), joint("boss", "plate", "seat"))
+HEATS = 120
+ROUNDING = 60.0
+"""The search knows no program to the second: holds are whole minutes, and programs alike to the minute count as equal,
+the simpler first. So much longer than the best of a grid it may be [s]."""
+
+
+def text(limits: str = "", furnace: str = KILN) -> str:
+    return job(*PARTS, furnace=furnace, limits=limits)
+
+
+def as_read(limits: str = "", furnace: str = KILN) -> ReadJob:
+    return read_job_text(text(limits, furnace))
+
+
+@cache
+def found(limits: str = "", furnace: str = KILN, fidelity: str = "network") -> Found:
+    return best_program(as_read(limits, furnace), LIBRARY, fidelity, heats=HEATS)
+
+
+@cache
+def trial(limits: str = "") -> Trial:
+    prepared = prepare(as_read(limits), LIBRARY)
+    return new_trial(prepared, compute(prepared, "network", False, lambda what, share: None))
+
+
+def outcome(t: Tried | None) -> Outcome:
+    assert t is not None
+    assert t.outcome is not None
+    return t.outcome
+
+
+def brute_force(limits: str) -> list[Outcome]:
+    """The coarse grid: every combination of few values of each parameter."""
+    tried, (low, high) = trial(limits), space_of(trial(limits)).set_points
+    rates: tuple[float | None, ...] = (5.0 / 60.0, 10.0 / 60.0, 16.0 / 60.0, None)
+    heats = []
+    for first, to, hold, last, top in product(
+        rates, (480.0, 560.0), (0.0, 900.0), rates[1:], (0.5 * (low + high), high)
+    ):
+        program = Program((Leg(kelvin(to), first, hold), Leg(top, last, 0.0)))
+        heats.append(tried.heat(program, fineness=1, tolerance=COARSE_TOLERANCE))
+    return heats
+
+
+LIMITS = ('difference = "60 K"', 'flux = "14 min"')
+
+
+@pytest.mark.parametrize("limits", LIMITS)
+def test_no_program_of_a_grid_is_shorter(limits: str) -> None:
+    heats = brute_force(limits)
+    within = [o.total for o in heats if not o.broken]
+    assert within, "the grid must hold a program within the limits"
+    assert len(within) < len(heats), "and a limit must bind"
+    best = outcome(found(limits).best)
+    assert best.broken == ()
+    assert best.total <= min(within) + ROUNDING
+
+
+@pytest.mark.parametrize("limits", LIMITS)
+def test_the_plan_of_the_best_keeps_within_every_limit(limits: str) -> None:
+    f = found(limits)
+    p, best = f.best_plan, outcome(f.best)
+    assert p is not None
+    assert p.window is not None
+    assert p.window.works
+    assert not {w.code for w in p.warnings} & {*NOT_SURE, "uneven", "no-hold-works"}
+    assert p.hold_end == pytest.approx(best.total)
+    assert f.set_points[0] - 1.0 <= p.set_point <= f.set_points[1] + 1.0
+    if "difference" in limits:
+        h = p.histories
+        heated = h.time <= p.hold_end
+        assert float((h.segment_hottest.max(axis=0) - h.segment_coldest.min(axis=0))[heated].max()) <= float(
+            limits.split('"')[1].removesuffix(" K")
+        )
+    if "flux" in limits:
+        assert max(j.flux_time for j in p.joints) <= 14 * 60.0 + 0.5
+
+
+def test_without_a_limit_that_binds_the_best_is_full_power_to_the_top_of_the_band() -> None:
+    top = space_of(trial()).set_points[1]
+    quick = trial().heat(Program((Leg(top, None, 0.0),)))
+    assert outcome(found().best).total <= quick.total + ROUNDING
+
+
+def test_what_is_printed_can_be_typed_in() -> None:
+    f = found(LIMITS[0])
+    assert f.best is not None
+    assert f.best_plan is not None
+    shown = job_lines(f.best.program)
+    assert shown in best_text(f)
+    typed = read_job_text(text(LIMITS[0]).replace("[program]\n", shown, 1))
+    again = make_plan(typed, LIBRARY, fidelity="network")
+    assert again.hold_end == pytest.approx(f.best_plan.hold_end, abs=1.0)
+    assert [s.action for s in again.program] == [s.action for s in f.best_plan.program]
+    assert [s.temperature for s in again.program] == pytest.approx([s.temperature for s in f.best_plan.program])
+
+
+def test_the_same_job_gives_the_same_program() -> None:
+    one = best_program(as_read(LIMITS[0]), LIBRARY, "network", heats=30)
+    other = best_program(as_read(LIMITS[0]), LIBRARY, "network", heats=30)
+    assert best_json_text(one) == best_json_text(other)
+    assert len(one.tried) <= 30
+
+
+def test_an_impossible_flux_is_named_with_what_it_lacks() -> None:
+    f = found('flux = "4 min"')
+    assert f.best is None
+    (limit,) = f.impossible
+    assert (limit.least.name, limit.alone) == ("flux", True)
+    assert limit.least.over == pytest.approx(min(o.flux for t in f.tried if (o := t.outcome)) - 240.0, abs=0.5)
+    shown = best_text(f)
+    assert NONE in shown
+    assert "What would help: " in shown
+    assert "Safety data sheets, local codes" in shown
+    assert json.loads(best_json_text(f))["best"] is None
+
+
+def made_up(*broken: tuple[str, float]) -> Tried:
+    """A heat of no matter what that breaks these limits by so many seconds."""
+    limits = tuple(Broken(name, name, over, True, "") for name, over in broken)
+    return Tried("t", trial().own, replace(outcome(found().best), broken=limits))
+
+
+def test_limits_in_the_way_are_those_that_all_break_or_else_those_of_the_nearest() -> None:
+    always = impossible_limits(
+        (made_up(("flux", 60.0), ("zinc", 5.0)), made_up(("flux", 20.0)), made_up(("flux", 90.0)))
+    )
+    assert [(i.least.name, i.least.over, i.alone) for i in always] == [("flux", 20.0, True)]
+    together = impossible_limits((made_up(("flux", 60.0)), made_up(("zinc", 30.0))))
+    assert [(i.least.name, i.least.over, i.alone) for i in together] == [("zinc", 30.0, False)]
+    assert impossible_limits(()) == ()
+
+
+def test_a_furnace_too_uneven_for_the_band_is_said_so() -> None:
+    """80 K colder than shown: liquidus + 30 K is reached from liquidus + 110 K on, + 0.5 K to spare, in steps of 1 K;
+    the band ends at + 100 K."""
+    f = found(furnace=f'{KILN}\nuniformity = "80 K"\n')
+    assert f.best is None
+    assert f.tried == ()
+    (limit,) = f.impossible
+    assert (limit.least.name, limit.least.over) == ("arrival", pytest.approx(11.0))
+    assert "(11 K too much)" in best_text(f)
+
+
+def test_fronts_hold_the_best_of_both() -> None:
+    f = found()
+    for points, value in ((f.by_difference, lambda o: o.difference), (f.by_flux, lambda o: o.flux)):
+        assert len(points) > 1
+        for p in points:
+            assert p.works
+            assert not any(
+                outcome(t).total <= outcome(p).total and value(outcome(t)) < value(outcome(p)) - 1e-9
+                for t in f.tried
+                if t.works
+            )
+    assert outcome(f.by_difference[-1]).difference < 0.6 * outcome(f.by_difference[0]).difference
+    assert front((), lambda o: o.flux) == ()
+
+
+SPACE = Space((SLOWEST, FASTEST), True, (kelvin(300.0), kelvin(598.0)), 5400.0, (kelvin(702.0), kelvin(752.0)))
+SHARE = st.floats(0.0, 1.0)
+
+
+@given(u=st.tuples(SHARE, SHARE, SHARE, SHARE, SHARE))
+def test_programs_are_what_a_controller_takes_and_points_lead_back(u: tuple[float, ...]) -> None:
+    program = SPACE.program(u)
+    assert SPACE.program(SPACE.point(program)) == program
+    for leg in program.legs:
+        assert leg.to - 273.15 == pytest.approx(round(leg.to - 273.15))
+        assert leg.hold % 60.0 == 0.0
+        if leg.rate is not None:
+            assert SLOWEST - 1e-9 <= leg.rate <= FASTEST
+            assert leg.rate * 600.0 == pytest.approx(round(leg.rate * 600.0))
+    assert SPACE.set_points[0] <= program.set_point <= SPACE.set_points[1]
+
+
+def test_the_figure_is_reproducible_and_text_keeps_its_width() -> None:
+    f = found(LIMITS[0])
+    assert svg_text(figure_best(f)) == svg_text(figure_best(f))
+    assert max(len(line) for line in best_text(f).splitlines()) <= 100
