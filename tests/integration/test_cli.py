@@ -558,3 +558,12 @@ def test_programs_are_compared(capsys: Captured) -> None:
 def test_a_figure_of_no_known_format_is_refused(capsys: Captured) -> None:
     assert main(["programs", written(), "--out", "programs.txt"]) == RESULT
     assert 'the ending "txt" is no format of a figure' in capsys.readouterr().err
+
+
+def test_the_best_program_is_found_or_what_stands_in_its_way(capsys: Captured) -> None:
+    limits = '\n[limits]\nflux = "1 min"\n'
+    assert main(["best", written(JOB + limits), "--json", "--out", "best.svg"]) == SIMULATION
+    data = json.loads(capsys.readouterr().out)
+    assert data["best"] is None
+    assert [i["limit"] for i in data["impossible"]] == ["flux"]
+    assert Path("best.svg").exists()

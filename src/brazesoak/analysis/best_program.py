@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 HEATS = 300
 """Tried at most."""
 FEWEST = 60
-ENOUGH_CELLS = 300
+ENOUGH_CELLS = 200
 """Of the coarse grid; with more cells fewer heats are tried, so that the whole stays within a minute on one core."""
 TRIES = 4
 """Programs planned in full until one keeps within the limits there as well."""

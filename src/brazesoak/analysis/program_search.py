@@ -1,6 +1,6 @@
 """The search for the shortest program under all limits, and for the fronts of what it costs to be more even.
 
-COBYQA (a derivative-free trust-region method; T. M. Ragonneau, Z. Zhang, 2022; in scipy) from three programs of the
+COBYQA (a derivative-free trust-region method; T. M. Ragonneau, Z. Zhang, 2022; in scipy) from four programs of the
 trade, limits as an exact penalty. Chosen by measurement (bearing pedestal, network, at most 60 K of difference, best
 total in minutes, 2026-11-25): COBYQA from three starts 82.1 with 120 heats; Nelder-Mead likewise 83.1 with 159; Powell
 84.1 with 102, outside the limit; differential evolution 84.0 and 84.0 with 270; followed by COBYQA 83.3 and 83.7 with
@@ -29,7 +29,7 @@ PER_MINUTE, PER_KELVIN = 4.0, 2.0
 """Cost of a limit broken, in minutes of total time: for each minute, and for each kelvin."""
 FIRST_RADIUS, LAST_RADIUS = 0.2, 0.005
 """Of COBYQA's trust region, in the unit cube."""
-START_SHARES, AGAIN_SHARE = (0.17, 0.3, 0.43), 0.58
+START_SHARES, AGAIN_SHARE = (0.13, 0.26, 0.36, 0.46), 0.6
 """Of all heats, spent by the end of each start, and of a second search from the best of them."""
 EVEN_LEVELS = 0.8, 0.6, 0.45
 """Shares of the shortest program's temperature difference at which the shortest is sought again, for the front."""
@@ -58,7 +58,7 @@ class Search:
         """What comes of a program; None where it does not arrive."""
         if program not in self.heats:
             try:
-                self.heats[program] = self.trial.heat(program, fineness=1, tolerance=COARSE_TOLERANCE)
+                self.heats[program] = self.trial.heat(program, 1, COARSE_TOLERANCE, smooth=True)
             except SimulationError:
                 self.heats[program] = None
             self.on_heat(len(self.heats))
@@ -91,21 +91,24 @@ class Search:
         names = list(dict.fromkeys(b.name for b in nearest.outcome.broken)) if nearest and nearest.outcome else []
         for n, name in enumerate(names):
             price = partial(_price_of, name=name)
-            start = min((t for t in self.tried if t.outcome), key=lambda t, price=price: price(t.outcome))
+            start = _least((t for t in self.tried if t.outcome), price, _alone)
             until = int(self.most * (AGAIN_SHARE + (1.0 - AGAIN_SHARE) * (n + 1) / len(names)))
             self._minimise(price, self.space.point(start.program), until, _alone)
 
     def starts(self) -> list[Program]:
-        """Programs of the trade, moved into the space: even out first, gently; full power; a straight ramp."""
+        """Programs of the trade, moved into the space: even out first, gently and at full power; full power throughout;
+        a straight ramp."""
         found = strategies(self.trial)
         low, high = self.space.set_points
-        set_points = (0.5 * (low + high), high, high)
-        names = ("even out, then quickly", "full power", "straight ramp")
-        moved = []
-        for name, set_point in zip(names, set_points, strict=True):
-            legs = found[name].legs
-            moved.append(Program((*legs[:-1], replace(legs[-1], to=set_point))))
-        return moved
+        even, top = found["even out, then quickly"].legs
+        (straight,) = found["straight ramp"].legs
+        top = replace(top, to=high)
+        return [
+            Program((even, replace(top, to=0.5 * (low + high)))),
+            Program((replace(even, rate=None), top)),
+            Program((top,)),
+            Program((replace(straight, to=high),)),
+        ]
 
     def _minimise(self, goal: Goal, start: Sequence[float], until: int, cost_of: Cost | None = None) -> None:
         """Seek from a point of the unit cube until so many heats have been spent in all."""
@@ -153,8 +156,8 @@ def front(tried: Sequence[Tried], value: Goal) -> tuple[Tried, ...]:
     return tuple(found)
 
 
-def _least(tried: Iterable[Tried], goal: Goal) -> Tried:
-    return min(tried, key=lambda t: _cost(t.outcome, goal))
+def _least(tried: Iterable[Tried], goal: Goal, cost_of: Cost | None = None) -> Tried:
+    return min(tried, key=lambda t: (cost_of or _cost)(t.outcome, goal))
 
 
 def _key(t: Tried, value: Goal) -> tuple[float, float]:
@@ -170,10 +173,8 @@ def _cost(outcome: Outcome | None, goal: Goal) -> float:
 
 def _price_of(outcome: Outcome, name: str) -> float:
     """What a limit costs where it is broken by most [min]; 0 where it is kept."""
-    prices = [
-        PER_MINUTE * b.over / 60.0 if b.is_time else PER_KELVIN * b.over for b in outcome.broken if b.name == name
-    ]
-    return max(prices, default=0.0)
+    broken = [b for b in outcome.broken if b.name == name]
+    return max((PER_MINUTE * b.over / 60.0 if b.is_time else PER_KELVIN * b.over for b in broken), default=0.0)
 
 
 def _alone(outcome: Outcome | None, goal: Goal) -> float:

@@ -47,7 +47,7 @@ class Space:
         """The program at a point of the unit cube: first ramp, temperature and hold, second ramp, set-point."""
         a, b, c, d, e = (min(max(float(x), 0.0), 1.0) for x in u)
         top = _whole(_between(self.set_points, e))
-        even = Leg(_whole(_between(self.evening, b)), self._ramp(a), MINUTE * round(self.longest * c * c / MINUTE))
+        even = Leg(_whole(_between(self.evening, b)), self._ramp(a), MINUTE * round(self.longest * c / MINUTE))
         last = Leg(top, self._ramp(d), 0.0)
         return Program((last,) if even.hold == 0.0 and even.rate == last.rate else (even, last))
 
@@ -58,7 +58,7 @@ class Space:
         to = self.evening[1] if single else first.to
         hold = 0.0 if single else first.hold
         found = [
-            self._share(first.rate), _where(self.evening, to), (hold / self.longest) ** 0.5, self._share(last.rate),
+            self._share(first.rate), _where(self.evening, to), hold / self.longest, self._share(last.rate),
             _where(self.set_points, program.set_point),
         ]  # fmt: skip
         return [min(max(x, 0.0), 1.0) for x in found]

@@ -23,7 +23,7 @@ from ..thermal.model import Inputs
 from . import fidelity as fidelities
 from .ceilings import passing
 from .checks.joints import SLOW_MELTING, WIDE
-from .hold import needed_hold, recommended_hold, time_above
+from .hold import MINUTE, needed_hold, recommended_hold, time_above
 from .limits import GENTLER, Heat, ceilings, largest_across, largest_within
 from .percentiles import Sample, inputs_at, positions
 from .plan import COARSE_TOLERANCE, uncertain
@@ -70,8 +70,13 @@ class Trial:
         """The job with another program."""
         return replace(self.prepared, settings=_set(self.prepared, program, self.fastest))
 
-    def heat(self, program: Program, fineness: int = FINENESS, tolerance: float = TOLERANCE) -> Outcome:
+    def heat(
+        self, program: Program, fineness: int = FINENESS, tolerance: float = TOLERANCE, smooth: bool = False
+    ) -> Outcome:
         """What comes of a program.
+
+        smooth : bool   the hold half a minute longer than needed, as it is in the mean, instead of up to a whole
+                        minute: an optimiser would be led astray by the teeth of a saw
 
         Raises
         ------
@@ -82,6 +87,8 @@ class Trial:
 
         def finish(clock_start: float, last_target: float) -> float:
             need = needed_hold(clock_start, last_target, prepared.settings.wanted)
+            if smooth:
+                return clock_start + max(need + allowance + 0.5 * MINUTE, 0.0)
             return clock_start + recommended_hold(need, allowance)
 
         run = simulate(

@@ -152,7 +152,7 @@ def _how(found: Found) -> list[str]:
         "own fidelity; the one told is planned in full, and the tables of trade-offs are those of the coarse grid."
     )
     same = (
-        "The search (COBYQA from three programs of the trade) takes no random numbers, and the samples have the seed "
+        "The search (COBYQA from four programs of the trade) takes no random numbers, and the samples have the seed "
         f"{found.seed}: the same job gives the same program."
     )
     limits = (
