@@ -436,6 +436,8 @@ class Energy:
     """Given by the heater; None for an ideal furnace, whose surroundings are prescribed."""
     cost: float | None = None
     """Of what the heater gives, in the money of the job; None without a price or a heater."""
+    shelf: float = 0.0
+    """Taken up by the shelf below the load; 0 where there is none."""
 
 
 OWN_DISPLAY = "the furnace's own display"

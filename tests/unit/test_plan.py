@@ -64,7 +64,7 @@ def test_flux_is_counted_from_its_own_temperature() -> None:
 def test_heat_is_accounted_for() -> None:
     e = plan().energy
     assert e.heater is not None
-    assert e.heater == pytest.approx(e.load + e.chamber + e.lining + e.losses, rel=1e-6)
+    assert e.heater == pytest.approx(e.load + e.chamber + e.shelf + e.lining + e.losses, rel=1e-6)
     assert plan(furnace='name = "ideal"').energy.heater is None
 
 

@@ -138,7 +138,7 @@ def test_no_hold_is_said_in_words() -> None:
 
 def test_lining_and_cost_are_said() -> None:
     text = said(replace(make_plan(), energy=Energy(1e6, 4e5, 2e6, 2e5, 3.6e6, 0.3)))
-    assert "its lining takes up 2 MJ (0.556 kWh)" in text
+    assert "the lining takes up 2 MJ (0.556 kWh)" in text
     assert "the heater gives 3.6 MJ (1 kWh), which costs 0.30 at the price in the job." in text
 
 

@@ -198,8 +198,9 @@ def test_a_furnace_of_the_library_is_computed_in_bodies() -> None:
     # Elements: 1200 W at 2 W/cm2 are 600 cm2 of wire of 1 mm, half of it free: 15 cm3 of 7150 kg/m3, 700 J/(kg K).
     assert c.interior.elements.area == pytest.approx(0.03)
     assert c.interior.elements.heat_capacity == pytest.approx(15e-6 * 7150.0 * 700.0)
-    (shelf,) = c.interior.pieces
-    assert shelf.heat_capacity == pytest.approx(0.1298**2 * 0.01 * 2000.0 * 1020.0, rel=0.01)
+    shelf = c.interior.shelf
+    assert shelf is not None
+    assert shelf.area * shelf.thickness * shelf.capacity == pytest.approx(0.1298**2 * 0.01 * 2000.0 * 1020.0, rel=0.01)
 
 
 @pytest.mark.parametrize("key", ['heat_capacity = "20 kJ/K"', 'loss_conductance = "3 W/K"'])

@@ -8,6 +8,7 @@ from brazesoak_solvers.constants import ZERO_CELSIUS
 
 from ..answer import Assumption
 from ..parts.assembly import Assembly
+from ..thermal.support import GAPS, ON_PROPS, ON_SHELF
 
 if TYPE_CHECKING:
     from ..jobfile.schema import FurnaceChoice, Job
@@ -64,6 +65,21 @@ def in_bodies(own: FurnaceChoice, furnace: Furnace) -> bool:
     return furnace.interior is not None and own.heat_capacity is None and own.loss_conductance is None
 
 
+def support_kind(own: FurnaceChoice, furnace: Furnace, notes: list[Assumption]) -> str:
+    """What the load stands on, ``shelf``, ``props`` or ``none``; notes what the job leaves open."""
+    has_shelf = in_bodies(own, furnace) and furnace.interior is not None and furnace.interior.shelf is not None
+    wanted = own.support
+    if not has_shelf:
+        if wanted in (ON_SHELF, ON_PROPS):
+            why = "this furnace has no shelf in the model: an ideal one, one lump, or one with a rack"
+            notes.append(Assumption("furnace.support of the job file", "not used", why))
+        return "none"
+    if wanted is None:
+        why = f"{PRACTICE}; laid flat on the shelf the underside is slower: write support in [furnace]"
+        notes.append(Assumption("support", f"props {GAPS[ON_PROPS] * 1e3:.0f} mm high on the shelf", why))
+    return wanted or ON_PROPS
+
+
 def lining_note(own: FurnaceChoice, furnace: Furnace) -> Assumption | None:
     """How the lining is computed."""
     if furnace.interior is None:
@@ -100,13 +116,9 @@ def default_figures(own: FurnaceChoice, furnace: Furnace) -> list[Assumption]:
 
 def modelling(assembly: Assembly, s: Settings, fidelity: str) -> tuple[Assumption, ...]:
     """Simplifications of the model itself, so that nobody takes them for measured."""
-    notes = [
-        Assumption(
-            "support", "every exposed face sees the furnace",
-            "the load stands on props; laid flat on a shelf, its underside is slower",
-        ),
-        SHADE_COMPUTED if fidelity == "solid" else SHADE_LEFT_OUT,
-    ]  # fmt: skip
+    notes = [SHADE_COMPUTED if fidelity == "solid" else SHADE_LEFT_OUT]
+    if s.support == "none":
+        notes.append(Assumption("support", "every exposed face sees the furnace", "nothing stands below the load"))
     if s.furnace.kind == "chamber":
         notes.append(_chamber(s))
     if s.hot:

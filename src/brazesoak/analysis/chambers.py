@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from ..thermal.furnace import Chamber, Interior, Layer, Lining, Piece
+from ..thermal.furnace import Chamber, Interior, Layer, Lining, Piece, Shelf
 
 if TYPE_CHECKING:
     from ..trade.records import Furnace, FurnaceInterior, LiningLayer
@@ -38,7 +38,10 @@ def _interior(told: FurnaceInterior, power: float, volume: float) -> Interior:
     pieces = tuple(Piece(p.name, p.mass * p.specific_heat, p.area, p.emissivity) for p in told.pieces)
     case = told.case_mass * told.case_specific_heat
     lining = Lining(told.inside, tuple(_layer(layer) for layer in told.layers), told.outer_film, case)
-    return Interior(lining, elements, pieces, AIR * volume, told.air_leak)
+    shelf = None
+    if (own := told.shelf) is not None:
+        shelf = Shelf(own.thickness, own.area, own.density * own.specific_heat, own.conductivity, own.emissivity)
+    return Interior(lining, elements, pieces, AIR * volume, told.air_leak, shelf)
 
 
 def _layer(layer: LiningLayer) -> Layer:

@@ -9,11 +9,13 @@ from typing import TYPE_CHECKING
 
 from ..answer import Caution, FloatArray
 from ..bridge.placement import Placement, find_placement, measured
+from ..bridge.underside import undersides
 from ..errors import GeometryError
 from ..parts.assembly import Assembly, assemble
 from ..thermal.joints import Gas
 from ..thermal.layout import Layout, NoLayout, find_layout
 from ..thermal.model import Inputs, Targets, ThermalModel, thermal_model
+from ..thermal.support import support
 from .cautions import cautions_for
 from .placing import levels
 from .settings import Settings, settle
@@ -52,7 +54,10 @@ class Prepared:
         layout = self.layout if isinstance(self.layout, Layout) else None
         placement = self.placement if isinstance(self.placement, Placement) else None
         targets = Targets(s.targets)
-        return thermal_model(self.assembly, targets, s.surroundings, inputs, s.start, self.gas, layout, placement)
+        below = support(s.support, undersides(self.assembly, self.placement), self.gas)
+        return thermal_model(
+            self.assembly, targets, s.surroundings, inputs, s.start, self.gas, layout, placement, below
+        )
 
 
 def prepare(read: ReadJob, library: Library) -> Prepared:

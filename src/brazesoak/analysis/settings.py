@@ -10,7 +10,7 @@ from brazesoak_solvers.constants import ZERO_CELSIUS
 from ..answer import Assumption
 from ..parts.assembly import Assembly, Joint, Segment
 from ..thermal.furnace import Profile, Stage, Surroundings, profile
-from .assumptions import PRACTICE, celsius, default_figures, in_bodies, silent, unused_figures
+from .assumptions import PRACTICE, celsius, default_figures, in_bodies, silent, support_kind, unused_figures
 from .chambers import library_chamber
 from .control import controller, controller_note
 from .hold import LEAST_BELOW_SET_POINT, target_temperature
@@ -57,6 +57,8 @@ class Settings:
     price: float | None
     """Of a joule, in the money of the job."""
     limits: Limits
+    support: str
+    """``shelf``, ``props`` or ``none``."""
     assumptions: tuple[Assumption, ...]
 
 
@@ -110,6 +112,7 @@ def settle(read: ReadJob, assembly: Assembly, furnace: Furnace) -> Settings:
         uniformity=(furnace.uniformity.low, furnace.uniformity.high) if even is None else (-even, even),
         uniformity_source=furnace.uniformity.source if even is None else "the job file",
         price=job.furnace.price_per_kwh,
+        support=support_kind(job.furnace, furnace, notes),
         limits=limits,
         assumptions=tuple(notes),
     )

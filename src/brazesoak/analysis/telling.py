@@ -148,7 +148,7 @@ def _energy(run: Simulation, ideal: bool, price: float | None) -> answer.Energy:
     """Where the heat went, and what it cost at `price` for a joule."""
     heater = None if ideal else run.heater_heat
     cost = None if heater is None or price is None else heater * price
-    return answer.Energy(run.load_heat, run.chamber_heat, run.lining_heat, run.loss_heat, heater, cost)
+    return answer.Energy(run.load_heat, run.chamber_heat, run.lining_heat, run.loss_heat, heater, cost, run.shelf_heat)
 
 
 def _joints(prepared: Prepared, run: Simulation, errors: tuple[float, ...]) -> tuple[answer.JointAnswer, ...]:

@@ -18,9 +18,15 @@ class Expose(Protocol):
     """Takes open faces of a body: their cells, areas [m2], shape factors, and surroundings other than the furnace."""
 
     def __call__(
-        self, body: int, cell: IntArray, area: FloatArray, shape: FloatArray, walls: int | None = None
+        self,
+        body: int,
+        cell: IntArray,
+        area: FloatArray,
+        shape: FloatArray,
+        walls: int | None = None,
+        down: NDArray[np.bool_] | None = None,
     ) -> None:
-        """Take them."""
+        """Take them; `down` marks those that look down at the lowest level."""
 
 
 @dataclass(frozen=True, slots=True)

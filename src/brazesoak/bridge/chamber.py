@@ -9,7 +9,7 @@ The room is a cell so large that it stays as it is: what it takes up is what the
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -17,43 +17,22 @@ from brazesoak_solvers import Graph, Options, Probe, Watch, steps
 from brazesoak_solvers import material as core_material
 
 from ..thermal.furnace import Chamber, Interior, Surroundings
+from ..thermal.support import Support
 from .cells import FloatArray, IntArray
 from .control import add_control, add_sensor
+from .furnace_cells import Furnace
 from .lining import LiningGrid, Walls, add_lining
+from .shelf import add_shelf
 
 ROOM_CAPACITY = 1e10
 """Heat capacity of the room [J/K]: a heat of 100 MJ warms it by 0.01 K."""
 
 
-@dataclass(slots=True)
-class Furnace:
-    """The furnace in a graph.
-
-    air, walls : int            surroundings of the load: what its film and what its radiation go to
-    enclosure : float           resistance of the walls to radiation, referred to the load's area
-    heated, seen : int or None  cells of the elements and of the hot face, or of the one lump; None for an ideal furnace
-    cells : {name: int64[...]}  every cell of the furnace: ``elements``, ``pieces``, ``air``, ``lining``, or
-                                ``chamber``; ``room``
-    initial : {name: float64[...]}      temperature of each at the start [K]
-    """
-
-    air: int
-    walls: int
-    enclosure: float = 0.0
-    heated: int | None = None
-    seen: int | None = None
-    cells: dict[str, IntArray] = field(default_factory=dict)
-    initial: dict[str, FloatArray] = field(default_factory=dict)
-
-    def put(self, name: str, cells: IntArray, initial: FloatArray | float) -> int:
-        """Note cells and their temperature at the start; returns the first."""
-        self.cells[name] = cells
-        self.initial[name] = np.broadcast_to(np.asarray(initial, float), cells.shape)
-        return int(cells[0])
-
-
-def add_furnace(graph: Graph, s: Surroundings, start: float, load_area: float) -> Furnace:
-    """Add the furnace to a graph; `start` [K] is a cold furnace's, `load_area` [m2] all that sees the walls."""
+def add_furnace(
+    graph: Graph, s: Surroundings, start: float, load_area: float, below: Support | None = None
+) -> Furnace:
+    """Add the furnace to a graph; `start` [K] is a cold furnace's, `load_area` [m2] all that sees the walls, and
+    `below` how the load stands on its shelf."""
     c = s.chamber
     if c is None:
         program = graph.ambient((s.profile.time, s.profile.temperature + s.offset))
@@ -69,6 +48,8 @@ def add_furnace(graph: Graph, s: Surroundings, start: float, load_area: float) -
         walls = add_lining(graph, c.interior.lining, room, inside, s.room if s.loaded_hot else start)
         seen = f.put("lining", walls.cells, walls.initial)
         heated = _add_interior(graph, f, c, c.interior, s, walls, inside)
+        if c.interior.shelf is not None:
+            add_shelf(graph, f, c.interior.shelf, s.film, enclosure(c, 2.0 * c.interior.shelf.area), inside, below)
     if c.loss_conductance > 0.0:
         graph.faces(seen, room, 1.0, contact=graph.contact(c.loss_conductance))
     f.heated, f.seen = heated, seen
@@ -129,7 +110,7 @@ def _air_share(c: Chamber, film: float) -> float:
     """How far the air of an empty chamber is from the room's temperature to the walls' in the steady state."""
     if c.interior is None:
         return 1.0
-    taken = film * (c.wall_area + sum(p.area for p in (c.interior.elements, *c.interior.pieces)))
+    taken = film * (c.wall_area + c.interior.area)
     return taken / (taken + c.interior.air_leak) if taken > 0.0 else 1.0
 
 

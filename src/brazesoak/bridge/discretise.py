@@ -17,7 +17,8 @@ from brazesoak_solvers import material as core_material
 
 from ..thermal.model import Body, ThermalModel
 from .cells import Expose, Grid
-from .chamber import Furnace, add_furnace, follow_program, initial
+from .chamber import add_furnace, follow_program, initial
+from .furnace_cells import Furnace
 from .section import add_section
 from .solid import SolidCells, add_solid
 from .spots import Skin, Spot, find_spots, network_spots, section_skin, solid_skin
@@ -80,13 +81,29 @@ def discretise(model: ThermalModel, fidelity: str, fineness: int = 2, heating: b
     materials = [graph.material(_material(b)) for b in model.bodies]
     contacts = tuple(graph.contact(_curve(c.dry), _curve(c.filled), _curve(c.filled)) for c in model.contacts)
     area = sum(b.exposed_area for b in model.bodies)
-    furnace = add_furnace(graph, model.surroundings, model.start, area)
+    furnace = add_furnace(graph, model.surroundings, model.start, area, model.support)
 
-    def expose(body: int, cell: IntArray, area: FloatArray, shape: FloatArray, walls: int | None = None) -> None:
+    def expose(
+        body: int,
+        cell: IntArray,
+        area: FloatArray,
+        shape: FloatArray,
+        walls: int | None = None,
+        down: NDArray[np.bool_] | None = None,
+    ) -> None:
         walls = furnace.walls if walls is None else walls
+        emissivity, support = _curve(model.bodies[body].emissivity), model.support
+        open_ = np.ones(cell.size)
+        if down is not None and support is not None and furnace.shelf is not None and down.any():
+            share = support.view
+            graph.boundary(
+                cell[down], area[down] * share, shape[down] * share, gas=furnace.shelf, film=_curve(support.film),
+                emissivity=emissivity, enclosure=furnace.shelf_resistance,
+            )  # fmt: skip
+            open_ = np.where(down, 1.0 - share, 1.0)
         graph.boundary(
-            cell, area, shape, gas=furnace.air, walls=walls, film=model.surroundings.film,
-            emissivity=_curve(model.bodies[body].emissivity),
+            cell, area * open_, shape * open_, gas=furnace.air, walls=walls, film=model.surroundings.film,
+            emissivity=emissivity,
             enclosure=furnace.enclosure if walls == furnace.walls else 0.0,  # patches have it in their exchange
         )  # fmt: skip
 
@@ -159,8 +176,10 @@ def _network(
     """One cell a body."""
     cells = tuple(graph.cells(b.volume, m) for b, m in zip(model.bodies, materials, strict=True))
     for i, body in enumerate(model.bodies):
-        if body.exposed_area > 0.0:
-            expose(i, cells[i], np.array([body.exposed_area]), np.array([np.inf]))
+        below = 0.0 if model.support is None else min(model.support.undersides[i], body.exposed_area)
+        for area, down in ((body.exposed_area - below, False), (below, True)):
+            if area > 0.0:
+                expose(i, cells[i], np.array([area]), np.array([np.inf]), down=np.array([down]))
     faces = []
     for contact, number in zip(model.contacts, contacts, strict=True):
         a, b = (cells[i] for i in contact.bodies)

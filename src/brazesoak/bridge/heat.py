@@ -177,16 +177,16 @@ class Heat:
         sensor = None if self.discrete.sensor is None else float(reading[-1]) - s.offset
         return not_reached(self.model, reading[: self.n_joint], missing, sensor, self.horizon)
 
-    def _heats(self) -> tuple[float, float, float, float, float]:
-        """Heat in load, chamber and lining, lost and given, so far [J].
+    def _heats(self) -> tuple[float, float, float, float, float, float]:
+        """Heat in load, chamber, shelf and lining, lost and given, so far [J].
 
         What the heaters gave is all that entered from outside; what the furnace lost is what the room took up.
         """
         gain, cells = self._gain, self.discrete.furnace.cells
         load = gain(np.concatenate(self.discrete.cells))
-        lining, lost = gain(cells.get("lining")), gain(cells.get("room"))
-        chamber = sum(gain(c) for name, c in cells.items() if name not in ("lining", "room"))
-        return load, chamber, lining, lost, sum(w.heat for w in self.watches)
+        shelf, lining, lost = (gain(cells.get(name)) for name in ("shelf", "lining", "room"))
+        chamber = sum(gain(c) for name, c in cells.items() if name not in ("shelf", "lining", "room"))
+        return load, chamber, shelf, lining, lost, sum(w.heat for w in self.watches)
 
     def _gain(self, cells: NDArray[np.int64] | None) -> float:
         """Heat that some cells took up so far [J]."""
@@ -202,7 +202,7 @@ class Heat:
         hold_end: float,
         solid: float | None,
         safe: float | None,
-        heats: tuple[float, float, float, float, float],
+        heats: tuple[float, float, float, float, float, float],
         balance: float,
     ) -> Simulation:
         time = np.concatenate([w.time for w in self.watches])

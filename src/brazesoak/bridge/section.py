@@ -17,6 +17,8 @@ from ..thermal.layout import Layout, Region
 from ..thermal.model import Contact, ThermalModel
 from .cells import Expose, FloatArray, Grid, IntArray, furthest
 
+LEVEL = 1e-9
+"""Faces this close to the lowest one are at its level [m]."""
 FINEST = 4
 """Fewest cells across any interval of a section at fineness 1."""
 
@@ -126,17 +128,21 @@ def _expose_all(model: ThermalModel, layout: Layout, mesh: Mesh, cells: IntArray
     outer = mesh.outer
     inside = (outer.axis == 0) & (outer.side == 0) & (outer.centre[:, 0] < 1e-12) & (layout.kind != "stack")
     cell, area, shape = outer.cell[~inside], outer.area[~inside], outer.shape[~inside]
+    up = 0 if layout.kind == "stack" else 1
+    height = outer.centre[~inside, up]
+    down = (outer.axis[~inside] == up) & (outer.side[~inside] == 0) & (height < height.min() + LEVEL)
     if layout.kind != "axisymmetric":
         # The sides that the section lies between; heat spreads across the whole depth at once.
         side = _sides(layout, mesh)
         cell = np.concatenate([cell, np.arange(side.size)])
         area, shape = np.concatenate([area, side]), np.concatenate([shape, np.full(side.size, np.inf)])
+        down = np.concatenate([down, np.zeros(side.size, bool)])
     body = mesh.region[cell]
     scale = _ratio([b.exposed_area for b in model.bodies], body, area)
     for i in range(len(model.bodies)):
         at = body == i
         if scale[i] > 0.0 and at.any():
-            expose(i, cells[cell[at]], area[at] * scale[i], shape[at] * scale[i])
+            expose(i, cells[cell[at]], area[at] * scale[i], shape[at] * scale[i], down=down[at])
     return scale
 
 

@@ -47,7 +47,7 @@ class Simulation:
     joints : (Passed, ...);  bodies : ((solidus, liquidus), ...)   passings [s]
     clock_start, hold_end : float                   [s]
     joints_solid, safe_to_open : float or None      on cooling [s]
-    load_heat, chamber_heat, lining_heat, loss_heat, heater_heat : float    to the end of the hold [J]
+    load_heat, chamber_heat, shelf_heat, lining_heat, loss_heat, heater_heat : float    to the end of the hold [J]
     waited : float                                  how long the program waited for the furnace [s]
     balance_error : float                           relative to the heat exchanged
     """
@@ -68,6 +68,7 @@ class Simulation:
     safe_to_open: float | None
     load_heat: float
     chamber_heat: float
+    shelf_heat: float
     lining_heat: float
     loss_heat: float
     heater_heat: float

@@ -11,6 +11,7 @@ from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
+from numpy.typing import NDArray
 
 from brazesoak_solvers import Graph
 from brazesoak_solvers.cutcells import CutBody, Touching, touching
@@ -236,14 +237,23 @@ def _open_faces(g: Geometry, i: int) -> tuple[IntArray, FloatArray, FloatArray, 
     return cell, area, per_area * area, at, on
 
 
+def _down(g: Geometry, i: int, at: IntArray, curved: int) -> NDArray[np.bool_]:
+    """Which of the open faces of a body, flat ones `at` and then some curved ones, look down at the lowest level."""
+    body, z = g.bodies[i], g.edges[2]
+    floor = min(int(b.place[:, 2].min()) for b in g.bodies)
+    height = body.place[body.flat_cell[at], 2]
+    down = (body.flat_axis[at] == 2) & (body.flat_side[at] == 0) & (z[height] < z[floor] + 1e-9)
+    return np.concatenate([down, np.zeros(curved, bool)])
+
+
 def _expose_all(model: ThermalModel, g: Geometry, cells: list[IntArray], expose: Expose, walls: int) -> list[float]:
     """Every open face sees the chamber; areas scaled to the exact exposed area of each body. Returns the scales."""
     scales = []
     for i, own in enumerate(cells):
-        cell, area, shape, _, _ = _open_faces(g, i)
+        cell, area, shape, at, on = _open_faces(g, i)
         if area.size and model.bodies[i].exposed_area > 0.0:
             scale = model.bodies[i].exposed_area / float(area.sum())
-            expose(i, own[cell], area * scale, shape * scale, walls)
+            expose(i, own[cell], area * scale, shape * scale, walls, _down(g, i, at, on.size))
             scales.append(scale / g.fold)
     return scales
 
@@ -259,8 +269,8 @@ def _expose_patches(
     env = graph.exchange(sight.view_factors, walls, 1.0 if chamber is None else chamber.wall_emissivity)
     for i, own in enumerate(cells):
         cell, area, shape, at, on = _open_faces(g, i)
-        patch = np.concatenate([sight.flat[i][at], sight.curved[i][on]])
+        patch, down = np.concatenate([sight.flat[i][at], sight.curved[i][on]]), _down(g, i, at, on.size)
         for p in np.unique(patch):
             mine = patch == p
-            expose(i, own[cell[mine]], area[mine] * g.fold, shape[mine] * g.fold, int(env[p]))
+            expose(i, own[cell[mine]], area[mine] * g.fold, shape[mine] * g.fold, int(env[p]), down[mine])
     return sight.error

@@ -42,6 +42,11 @@ class FurnaceChoice(Table):
     uniformity: q.TemperatureDifference | None = optional(
         "Largest deviation from the set-point inside the working space.", "10 K"
     )
+    support: Literal["shelf", "props", "none"] | None = optional(
+        "What the load stands on: the shelf itself, props above it, or nothing that shades it; props where the furnace "
+        "has a shelf.",
+        "props",
+    )
     price_per_kwh: q.Price | None = optional("What a kilowatt hour costs, in your own money.", 0.30)
     room: q.Temperature = default(ROOM, "Temperature of the room.")
     control: ControlInput = Field(

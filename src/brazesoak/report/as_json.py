@@ -243,6 +243,7 @@ def _energy(plan: Plan) -> dict[str, Any]:
     values = {
         "load_kJ": heat.load,
         "chamber_kJ": heat.chamber,
+        "shelf_kJ": heat.shelf,
         "lining_kJ": heat.lining,
         "losses_kJ": heat.losses,
         "heater_kJ": heat.heater,

@@ -88,17 +88,25 @@ def heat_sentence(plan: Plan) -> str:
     load = f"The load takes up {fmt.energy(heat.load)}"
     if heat.heater is None:
         return f"{load}."
-    chamber = "takes up" if heat.chamber >= 0.0 else "gives back"
+    shelf = _taken("the shelf", heat.shelf) + ", " if heat.shelf else ""
     if heat.lining:
-        chamber_text = f"what stands in the furnace {chamber} {fmt.energy(abs(heat.chamber))}, its lining "
-        chamber_text += f"{'takes up' if heat.lining >= 0.0 else 'gives back'} {fmt.energy(abs(heat.lining))}"
+        chamber_text = f"{_taken('heaters, air and what stands inside', heat.chamber)}, {shelf}"
+        chamber_text += _taken("the lining", heat.lining)
     else:
-        chamber_text = f"the furnace itself {chamber} {fmt.energy(abs(heat.chamber))}"
+        chamber_text = _taken("the furnace itself", heat.chamber)
     cost = "" if heat.cost is None else f", which costs {heat.cost:.2f} at the price in the job"
     room = "takes" if heat.losses >= 0.0 else "gives"
     return (
         f"{load}, {chamber_text}, the room {room} "
         f"{fmt.energy(abs(heat.losses))}; the heater gives {fmt.energy(heat.heater)}{cost}."
+    )
+
+
+def _taken(what: str, heat: float) -> str:
+    return (
+        f"{what} {'takes' if what.startswith('the ') else 'take'} up {fmt.energy(heat)}"
+        if heat >= 0.0
+        else (f"{what} {'gives' if what.startswith('the ') else 'give'} back {fmt.energy(-heat)}")
     )
 
 

@@ -127,7 +127,7 @@ class Lining:
 
 @dataclass(frozen=True, slots=True)
 class Piece:
-    """A thing of one temperature in the chamber: the elements, a shelf, a baffle.
+    """A thing of one temperature in the chamber: the elements, a baffle.
 
     heat_capacity [J/K];  area : surface that sees the hot face and the air [m2];  emissivity
     """
@@ -138,12 +138,23 @@ class Piece:
     emissivity: float
 
 
+@dataclass(frozen=True, slots=True)
+class Shelf:
+    """The shelf that the load stands on or above: thickness [m], area of one face [m2], rho cp, k, emissivity."""
+
+    thickness: float
+    area: float
+    capacity: float
+    conductivity: float
+    emissivity: float
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Interior:
     """A chamber in bodies: what the lump of elements, air and wall is where a furnace tells of each.
 
     elements : Piece            the power enters there
-    pieces : (Piece, ...)       shelf, hearth, baffle
+    pieces : (Piece, ...)       hearth, baffle
     air_heat_capacity : float   [J/K]
     air_leak : float            heat that the air exchanged through vent and door carries off [W/K]
     """
@@ -153,6 +164,13 @@ class Interior:
     pieces: tuple[Piece, ...]
     air_heat_capacity: float
     air_leak: float
+    shelf: Shelf | None = None
+
+    @property
+    def area(self) -> float:
+        """Of everything inside that sees the hot face [m2]."""
+        shelf = 0.0 if self.shelf is None else 2.0 * self.shelf.area
+        return self.elements.area + shelf + sum(p.area for p in self.pieces)
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from .furnace import Surroundings
 from .joints import Gas, dry_conductance, filled_conductance
 from .layout import Layout
+from .support import Support
 
 if TYPE_CHECKING:
     from ..bridge.placement import Placement
@@ -66,6 +67,7 @@ class ThermalModel:
     layout : Layout or None     a section that represents the assembly, where there is one
     placement : Placement or None   where its parts lie in space, where that is known
     shade : bool        a solid's parts radiate to each other and shade each other
+    support : Support or None   the shelf below it; None: every face sees the furnace
     """
 
     bodies: tuple[Body, ...]
@@ -75,6 +77,7 @@ class ThermalModel:
     layout: Layout | None
     placement: Placement | None = None
     shade: bool = True
+    support: Support | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,6 +114,7 @@ def thermal_model(
     gas: Gas,
     layout: Layout | None,
     placement: Placement | None = None,
+    support: Support | None = None,
 ) -> ThermalModel:
     """The thermal model of an assembly with the uncertain inputs as given. `start` is the load's temperature [K]."""
     where = dict(inputs.emissivity)
@@ -128,7 +132,7 @@ def thermal_model(
             )
         )  # fmt: skip
     outside = replace(surroundings, film=inputs.film, offset=surroundings.offset + inputs.offset)
-    return ThermalModel(bodies, tuple(contacts), outside, start, layout, placement)
+    return ThermalModel(bodies, tuple(contacts), outside, start, layout, placement, support=support)
 
 
 def _body(segment: Segment, where: float, capacity_factor: float) -> Body:

@@ -19,6 +19,7 @@ from .records import (
     Flux,
     Furnace,
     FurnaceInterior,
+    FurnaceShelf,
     HeatingElements,
     LiningLayer,
     Metal,
@@ -220,6 +221,7 @@ def _interior(f: Fields) -> FurnaceInterior:
     pieces = tuple(_piece(table_) for table_ in f.sections("piece"))
     found = FurnaceInterior(
         **figures, layers=layers, elements=elements, pieces=pieces,
+        shelf=_shelf(f.section("shelf")) if f.has("shelf") else None,
         source=section.text("source"), confidence=confidence(section),
     )  # fmt: skip
     heater.close()
@@ -242,6 +244,13 @@ def _layer(f: Fields) -> LiningLayer:
     return found
 
 
+def _shelf(f: Fields) -> FurnaceShelf:
+    figures = {key: measure(f, key, unit, 1e-9) for key, unit in _SHELF.items()}
+    found = FurnaceShelf(name=f.text("name"), **figures, source=f.text("source"), confidence=confidence(f))
+    f.close()
+    return found
+
+
 def _piece(f: Fields) -> ChamberPiece:
     figures = {key: measure(f, key, unit, 1e-9) for key, unit in _PIECE.items()}
     found = ChamberPiece(name=f.text("name"), **figures, source=f.text("source"), confidence=confidence(f))
@@ -249,7 +258,7 @@ def _piece(f: Fields) -> ChamberPiece:
     return found
 
 
-_BODIES = ("interior", "lining", "elements", "piece")
+_BODIES = ("interior", "lining", "elements", "piece", "shelf")
 _INTERIOR = {
     "inside": "mm", "outer_film": "W/(m2 K)", "openings_conductance": "W/K", "air_leak": "W/K", "case_mass": "kg",
     "case_specific_heat": "J/(kg K)",
@@ -257,6 +266,10 @@ _INTERIOR = {
 _ELEMENTS = {
     "surface_load": "W/cm2", "wire_diameter": "mm", "radiating_share": "1", "density": "kg/m3",
     "specific_heat": "J/(kg K)", "emissivity": "1",
+}  # fmt: skip
+_SHELF = {
+    "thickness": "mm", "area": "m2", "density": "kg/m3", "specific_heat": "J/(kg K)", "conductivity": "W/(m K)",
+    "emissivity": "1",
 }  # fmt: skip
 _PIECE = {"mass": "kg", "specific_heat": "J/(kg K)", "area": "m2", "emissivity": "1"}
 _CHAMBER = {"power": "W", "heat_capacity": "J/K", "loss_conductance": "W/K", "wall_area": "m2", "volume": "L"}

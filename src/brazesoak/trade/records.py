@@ -257,6 +257,22 @@ class ChamberPiece:
     confidence: str
 
 
+@dataclass(frozen=True, slots=True)
+class FurnaceShelf:
+    """The shelf of a furnace, free on both faces: thickness [m], area of one face [m2], density [kg/m3], specific_heat
+    [J/(kg K)], conductivity [W/(m K)], emissivity."""
+
+    name: str
+    thickness: float
+    area: float
+    density: float
+    specific_heat: float
+    conductivity: float
+    emissivity: float
+    source: str
+    confidence: str
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class FurnaceInterior:
     """The bodies of a chamber furnace.
@@ -275,6 +291,7 @@ class FurnaceInterior:
     layers: tuple[LiningLayer, ...]
     elements: HeatingElements
     pieces: tuple[ChamberPiece, ...]
+    shelf: FurnaceShelf | None
     source: str
     confidence: str
 

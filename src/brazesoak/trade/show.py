@@ -223,6 +223,9 @@ def _interior(f: Furnace) -> Lines:
         f"{wire.surface_load * 1e-4:g} W/cm2, wire of {wire.wire_diameter * 1e3:g} mm, emissivity {wire.emissivity:g}"
     )
     lines += _entry("elements", f"{text} ({wire.confidence}: {wire.source})")
+    if i.shelf is not None:
+        text = f"{i.shelf.thickness * 1e3:g} mm {i.shelf.name}, {i.shelf.area:g} m2"
+        lines += _entry("shelf", f"{text} ({i.shelf.confidence}: {i.shelf.source})")
     for p in i.pieces:
         text = f"{p.mass:g} kg, {p.area:g} m2, emissivity {p.emissivity:g}"
         lines += _entry(p.name, f"{text} ({p.confidence}: {p.source})")
