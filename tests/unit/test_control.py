@@ -6,13 +6,15 @@ from functools import cache
 import numpy as np
 import pytest
 
+from brazesoak.analysis.control import controller
 from brazesoak.bridge.discretise import discretise
 from brazesoak.bridge.simulate import Simulation, simulate
 from brazesoak.errors import JobFileError
+from brazesoak.parts.assembly import assemble
 from brazesoak.thermal.control import Controller, proportional
 from brazesoak.thermal.furnace import Chamber, Profile, Surroundings
 
-from .jobs import body, kelvin, lump, model, prepared, read
+from .jobs import LIBRARY, body, kelvin, lump, model, prepared, read
 
 ROOM, HOT = kelvin(20.0), kelvin(730.0)
 LUMP = Chamber(2000.0, 15000.0, 1.5, 0.3, 0.75, 30.0, 10.0)
@@ -41,6 +43,19 @@ def test_a_pid_overshoots_and_settles() -> None:
     assert run.balance_error < 1e-9
     # Near the set-point within the clock's band from the clock's start on, but for the overshoot.
     assert np.min((run.sensor - run.program)[run.time >= run.clock_start]) > -5.1
+
+
+def test_on_off_swings_about_the_set_point() -> None:
+    # A lump that loses 1.5 W/K, a sensor 30 s late. The furnace warms by (P - loss)/C at most while on and cools by
+    # loss/C while off, and its walls pass the switching point by the lag: hysteresis, and with it lag times rate,
+    # bound the swing of the display, which is smaller than that of the walls.
+    run = heat(replace(PID, mode="on-off"), hold=3600.0)
+    settled = run.sensor[run.time > run.clock_start + 2400.0] - HOT
+    up, down = (2000.0 - 1.5 * (HOT - ROOM)) / 15e3, 1.5 * (HOT - ROOM) / 15e3
+    assert 3.0 < settled.max() < 3.0 + 30.0 * up
+    assert -3.0 - 30.0 * down < settled.min() < -3.0
+    assert abs(settled.mean()) < 2.0
+    assert run.balance_error < 1e-9
 
 
 def test_a_load_thermocouple_is_brought_to_the_set_point_and_its_furnace_beyond_it() -> None:
@@ -155,6 +170,18 @@ def test_what_says_nothing_is_refused(control: str, key: str, said: str) -> None
     (fault,) = caught.value.faults
     assert fault.key == f"furnace.control.{key}"
     assert said in fault.message
+
+
+def test_a_furnace_s_file_that_does_not_say_is_asked_for() -> None:
+    r = read(*PARTS, furnace='name = "bench-kiln-10l"\ncontrol = { mode = "pid", band = "20 K" }')
+    (furnace,) = (f for f in LIBRARY.furnaces if f.id == "bench-kiln-10l")
+    parts = assemble(r, LIBRARY)
+    with pytest.raises(JobFileError) as caught:
+        controller(r, replace(furnace, integral_time=None), parts)
+    (fault,) = caught.value.faults
+    assert fault.key == "furnace.control.integral_time"
+    assert 'integral_time = "8 min"' in fault.message
+    assert controller(r, furnace, parts).integral_time == 480.0
 
 
 def test_an_ideal_furnace_has_no_controller_and_says_so() -> None:

@@ -10,39 +10,50 @@ from .assumptions import PRACTICE
 
 if TYPE_CHECKING:
     from ..jobfile.control import ControlInput
-    from ..jobfile.schema import FurnaceChoice
+    from ..jobfile.read import ReadJob
     from ..parts.assembly import Assembly
     from ..trade.records import Furnace
     from .settings import Settings
 
-PID_BAND, INTEGRAL_TIME, DERIVATIVE_TIME, HYSTERESIS = 40.0, 480.0, 60.0, 3.0
-"""What a controller is set to where neither the job nor the furnace's file says [K], [s], [s], [K]: common practice, no
-source; checked on the furnaces of the library for a heat-up that settles."""
+_USUAL = {"band": '"40 K"', "integral_time": '"8 min"', "derivative_time": '"60 s"', "hysteresis": '"3 K"'}
+"""Written as a job does; common practice, no source. For the message only."""
 
 
-def controller(own: FurnaceChoice, furnace: Furnace, assembly: Assembly) -> Controller:
-    """The controller of a job's furnace: figures of the job where it has them, else those of the library."""
+def controller(read: ReadJob, furnace: Furnace, assembly: Assembly) -> Controller:
+    """The controller of a job's furnace: figures of the job where it has them, else those of the furnace's file.
+
+    Raises
+    ------
+    JobFileError    a figure that the controller needs is in neither
+    """
+    own = read.job.furnace
     job = own.control
-    pid = job.mode == "pid"
+    pid, on_off = job.mode == "pid", job.mode == "on-off"
     names = [s.name for s in assembly.segments]
-    body = names.index(job.control_on) if job.control_on in names else None
-    lag = furnace.sensor_time_constant if own.sensor_time_constant is None else own.sensor_time_constant
     return Controller(
         mode=job.mode,
-        band=job.band or ((furnace.pid_band or PID_BAND) if pid else furnace.control_band),
-        integral_time=(job.integral_time or furnace.integral_time or INTEGRAL_TIME) if pid else FOLLOWING,
-        derivative_time=_first(job.derivative_time, furnace.derivative_time, DERIVATIVE_TIME) if pid else 0.0,
-        hysteresis=job.hysteresis or furnace.hysteresis or HYSTERESIS,
+        band=_figure(read, "band", furnace.pid_band) if pid else job.band or furnace.control_band,
+        integral_time=_figure(read, "integral_time", furnace.integral_time) if pid else FOLLOWING,
+        derivative_time=_figure(read, "derivative_time", furnace.derivative_time) if pid else 0.0,
+        hysteresis=_figure(read, "hysteresis", furnace.hysteresis) if on_off else 1.0,
         holdback=job.holdback,
         place=job.sensor_place or "wall",
-        body=body,
-        lag=lag,
+        body=names.index(job.control_on) if job.control_on in names else None,
+        lag=furnace.sensor_time_constant if own.sensor_time_constant is None else own.sensor_time_constant,
     )
 
 
-def _first(own: float | None, library: float | None, practice: float) -> float:
-    """The user's own figure, 0 too, or that of the library, or what is usual."""
-    return next(x for x in (own, library, practice) if x is not None)
+def _figure(read: ReadJob, key: str, library: float | None) -> float:
+    """The user's own figure, 0 too, or that of the furnace's file."""
+    control = read.job.furnace.control
+    own: float | None = getattr(control, key)
+    if own is None and library is None:
+        text = (
+            f'missing; mode = "{control.mode}" needs it, and the file of the furnace does not say: add it, for example '
+            f"{key} = {_USUAL[key]} ({PRACTICE})"
+        )
+        raise read.error(read.fault(("furnace", "control", key), text))
+    return own if own is not None else float(library or 0.0)
 
 
 def controller_note(c: Controller, own: ControlInput, furnace: Furnace) -> Assumption:
@@ -59,8 +70,7 @@ def controller_note(c: Controller, own: ControlInput, furnace: Furnace) -> Assum
     wait = "never waits for the furnace"
     if c.holdback is not None:
         wait = f"waits while the display is more than {c.holdback:g} K below it"
-    told = any((furnace.pid_band, furnace.integral_time, furnace.hysteresis)) or c.mode == "proportional"
-    source = furnace.control_source if told else PRACTICE
+    source = furnace.control_source
     if own.model_fields_set & {"band", "integral_time", "derivative_time", "hysteresis"}:
         source = f"the job file; what it leaves open: {source}"
     off = f", which reads {own.sensor_offset:+g} K" if own.sensor_offset else ""

@@ -83,7 +83,7 @@ def settle(read: ReadJob, assembly: Assembly, furnace: Furnace) -> Settings:
     if (note := limits_note(allowed.model_fields_set, limits, assembly)) is not None:
         notes.append(note)
     if furnace.kind == "chamber":
-        notes.append(controller_note(controller(job.furnace, furnace, assembly), job.furnace.control, furnace))
+        notes.append(controller_note(controller(read, furnace, assembly), job.furnace.control, furnace))
     targets = _targets(read, assembly, set_point, notes)
     stages = _stages(read, furnace, set_point, notes)
     hot = job.program.loading == "hot"
@@ -217,7 +217,7 @@ def _surroundings(read: ReadJob, furnace: Furnace, assembly: Assembly, program: 
             loss_conductance=_given(own.loss_conductance, chamber.loss_conductance),
             wall_emissivity=_given(own.wall_emissivity, chamber.wall_emissivity),
             sensor_time_constant=_given(own.sensor_time_constant, chamber.sensor_time_constant),
-            control=controller(own, furnace, assembly),
+            control=controller(read, furnace, assembly),
         )
     band = own.control.clock_band or furnace.clock_band
     off = -own.control.sensor_offset if chamber is not None else 0.0

@@ -11,6 +11,8 @@ DEFERRAL = "Safety data sheets, local codes and licensed practice come before th
 """Stands under every list of cautions."""
 STOP_CODES = ("not-in-air", "cadmium", "sealed-cavity")
 """Warnings with which a heat must not be run as planned."""
+WORTH_SAYING = 5.0
+"""An overshoot of the display that is told [K]: as much as the usual band of the hold clock."""
 _AT_ONCE = 30.0
 """A clock that starts before this is said to start at once [s]."""
 
@@ -74,12 +76,14 @@ def hold_sentence(plan: Plan) -> str:
 
 
 def total_sentence(plan: Plan) -> str:
-    """How long the heat takes in all."""
-    return (
-        f"{fmt.minutes(plan.hold_end)} from the start to the end of the hold; the clock starts {clock_start(plan)}"
-        if plan.hold_time > 0.0
-        else f"{fmt.minutes(plan.hold_end)} from the start until the furnace is switched off"
-    )
+    """How long the heat takes in all, and how far its display goes too high."""
+    past = ""
+    if plan.overshoot >= WORTH_SAYING:
+        past = f"; {plan.display} goes up to {fmt.difference_text(plan.overshoot)} past the set-point"
+    if plan.hold_time > 0.0:
+        start = f"the clock starts {clock_start(plan)}"
+        return f"{fmt.minutes(plan.hold_end)} from the start to the end of the hold; {start}{past}"
+    return f"{fmt.minutes(plan.hold_end)} from the start until the furnace is switched off{past}"
 
 
 def heat_sentence(plan: Plan) -> str:

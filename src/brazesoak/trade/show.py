@@ -199,6 +199,10 @@ def _furnace(f: Furnace) -> Lines:
     lines += _entry("sensor lag", f"{f.sensor_time_constant:g} s")
     lines += _entry("clock band", f"{f.clock_band:g} K")
     lines += _entry("control band", f"{f.control_band:g} K ({f.control_source})")
+    pid = (f.pid_band, f.integral_time, f.derivative_time)
+    if None not in pid:
+        lines += _entry("PID", "band {:g} K, integral {:g} s, derivative {:g} s".format(*pid))
+    lines += [] if f.hysteresis is None else _entry("on-off", f"{f.hysteresis:g} K either way")
     lines += _entry("source", f"{f.confidence}: {f.source}")
     lines += _entry("notes", f.notes)
     if f.derivation:
