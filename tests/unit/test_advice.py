@@ -1,3 +1,4 @@
+from dataclasses import replace
 from functools import cache
 
 from brazesoak.analysis import advice
@@ -28,6 +29,20 @@ def test_the_slower_side_is_the_colder_one() -> None:
     reason = advice.ruling_reason(job.assembly, found, 0)
     assert '"boss"' in reason
     assert "bright free-machining brass" in reason
+
+
+def test_shade_is_named_where_it_is_the_cause() -> None:
+    """The boss has most mass for its surface; the plate would, if nine tenths of the furnace were hidden from it."""
+    job, found = run(HEAVY)
+    plate_slow = replace(found, coldest=found.coldest[::-1])
+
+    def reason(run: Simulation, *seen: float) -> str:
+        return advice.ruling_reason(job.assembly, replace(run, discrete=replace(run.discrete, seen=seen)), 0)
+
+    assert "hides" not in reason(found, 1.0, 0.95)
+    assert "the most of all; what stands around it hides 30 % of the furnace" in reason(found, 1.0, 0.7)
+    assert "the most of all where it sees the furnace; what stands around it hides 90 %" in reason(plate_slow, 0.1, 1.0)
+    assert "and its joint waits for it" in reason(plate_slow, 1.0, 1.0)
 
 
 def test_where_the_thermocouple_goes() -> None:

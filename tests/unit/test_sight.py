@@ -5,6 +5,7 @@ import pytest
 
 from brazesoak.bridge import solid
 from brazesoak.bridge.placement import Placement
+from brazesoak.bridge.sight import Sight
 from brazesoak.bridge.thin import CELLS_IN_WALL, finest_cells
 from brazesoak.errors import GeometryError
 from brazesoak_solvers.sections import Body, Disc, Layer, Rectangle
@@ -88,3 +89,11 @@ def test_a_wall_too_thin_for_the_rays_is_refused() -> None:
     with pytest.raises(GeometryError, match="so thin") as refused:
         solid._sight(tube(2e-5), 2, None)
     assert "network" in str(refused.value)
+
+
+def test_what_a_body_sees_is_the_mean_over_its_patches_by_area() -> None:
+    """Body 0: 3 m2 that see all of the chamber and 1 m2 that see half; body 1: 2 m2 that see a quarter."""
+    F = np.zeros((4, 4))
+    F[:, -1] = 1.0, 0.5, 0.25, 0.0
+    flat, curved = (np.array([0, 0, 1]), np.array([2])), (np.array([], dtype=int), np.array([2, 2]))
+    assert Sight(F, flat, curved, np.array([3.0, 1.0, 2.0]), 0.0, 1.0).seen == pytest.approx((0.875, 0.25))

@@ -11,6 +11,10 @@ FAST_FROM = 480.0, 540.0
 """Hold to even out between these [degC], then go through quickly. Common practice, no source."""
 
 
+SHADED = 0.1
+"""Share of the furnace hidden from a part from which on its shade is named. Our own choice."""
+
+
 def slower_side(joint: Joint, simulation: Simulation, at: float) -> int:
     """Number of the segment of a joint that is the colder one at a time [s]."""
     import numpy as np
@@ -26,9 +30,18 @@ def ruling_reason(assembly: Assembly, simulation: Simulation, ruling: int) -> st
     passed = simulation.joints[ruling].target or 0.0
     side = assembly.segments[slower_side(joint, simulation, passed)]
     per_area = side.mass / side.exposed_area
-    others = [s for s in assembly.segments if s.name != side.name]
-    most = max(s.mass / s.exposed_area for s in others) if others else per_area
-    heavy = "the most of all" if per_area >= most else "and its joint waits for it"
+    seen = simulation.discrete.seen or (1.0,) * len(assembly.segments)
+    in_sight = {s.name: s.mass / (s.exposed_area * share) for s, share in zip(assembly.segments, seen, strict=True)}
+    hidden = 1.0 - seen[assembly.segments.index(side)]
+    most = max(s.mass / s.exposed_area for s in assembly.segments)
+    if per_area >= most:
+        heavy = "the most of all"
+    elif hidden > SHADED and in_sight[side.name] >= max(in_sight.values()):
+        heavy = "the most of all where it sees the furnace"
+    else:
+        heavy = "and its joint waits for it"
+    if hidden > SHADED:
+        heavy += f"; what stands around it hides {100.0 * hidden:.0f} % of the furnace from it"
     surface = side.surface if isinstance(side.surface, str) else f"emissivity {side.surface:g}"
     return (
         f'its slower side is "{side.name}": {per_area:.0f} kg for each square metre of surface ({surface} '

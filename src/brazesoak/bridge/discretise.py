@@ -44,6 +44,7 @@ class Discrete:
     sensor : int or None            cell that holds what the furnace's sensor reads; None for an ideal furnace
     clock : int or None             cell that holds the time of the program [s]; None where it is that of the heat
     sight_error : float or None     of the view factors of a solid whose parts shade each other, see `Sight.error`
+    seen : (float, ...) or None     share of the chamber that each body of such a solid sees, see `Sight.seen`
     scale : float                   factor furthest from 1 by which volumes and areas of the grid were made exact
     spots : (Spot, ...)             places where a thermocouple can be fixed
     """
@@ -61,6 +62,7 @@ class Discrete:
     scale: float
     spots: tuple[Spot, ...]
     sight_error: float | None
+    seen: tuple[float, ...] | None
 
     @property
     def n_cell(self) -> int:
@@ -107,13 +109,13 @@ def discretise(model: ThermalModel, fidelity: str, fineness: int = 2, heating: b
             enclosure=furnace.enclosure if walls == furnace.walls else 0.0,  # patches have it in their exchange
         )  # fmt: skip
 
-    skin, sight_error = None, None
+    skin, sight = None, None
     if fidelity == "network":
         cells, faces, grid, scale = *_network(graph, model, materials, contacts, expose), None, 1.0
     elif fidelity == "solid":
         solid = add_solid(graph, model, materials, contacts, fineness, expose, furnace.walls)
         cells, faces, grid, scale = solid.cells, solid.faces, _slice(solid), solid.scale
-        sight_error = solid.sight_error
+        sight = solid.sight
         skin = solid_skin(solid, model.placement.symmetric[:2]) if model.placement else None
     else:
         cells, faces, grid, scale = add_section(graph, model, materials, contacts, fineness, expose)
@@ -137,7 +139,8 @@ def discretise(model: ThermalModel, fidelity: str, fineness: int = 2, heating: b
         grid,
         scale,
         network_spots(cells) if skin is None else _spots(skin, model, problem, faces),
-        sight_error,
+        None if sight is None else sight.error,
+        None if sight is None else sight.seen,
     )
 
 

@@ -62,6 +62,15 @@ class Sight:
     error: float
     shown: float
 
+    @property
+    def seen(self) -> tuple[float, ...]:
+        """What each body's open surface sees of the chamber, as a share of what it would see alone and convex."""
+        shares = []
+        for of_body in zip(self.flat, self.curved, strict=True):
+            patches = np.unique(np.concatenate(of_body))
+            shares.append(float(np.average(self.view_factors[patches, -1], weights=self.area[patches])))
+        return tuple(shares)
+
 
 def find_sight(
     placement: Placement,

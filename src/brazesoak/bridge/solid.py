@@ -53,13 +53,13 @@ class Geometry:
 
 @dataclass(frozen=True, slots=True)
 class SolidCells:
-    """Cells of each body, faces of each joint, their geometry, the largest scale, and `Sight.error` if shaded."""
+    """Cells of each body, faces of each joint, their geometry, the largest scale, and what they see if shaded."""
 
     cells: tuple[IntArray, ...]
     faces: tuple[IntArray, ...]
     geometry: Geometry
     scale: float
-    sight_error: float | None
+    sight: Sight | None
 
 
 def grid_edges(placement: Placement, fineness: int, for_rays: bool = False) -> tuple[FloatArray, ...]:
@@ -185,11 +185,11 @@ def add_solid(
         scales.append(full / g.fold)
     faces, joined = _join(graph, model, contacts, g, cells)
     if model.shade:
-        sight_error: float | None = _expose_patches(graph, model, g, fineness, cells, expose, walls)
+        sight: Sight | None = _expose_patches(graph, model, g, fineness, cells, expose, walls)
         exposed = []
     else:
-        sight_error, exposed = None, _expose_all(model, g, cells, expose, walls)
-    return SolidCells(tuple(cells), faces, g, furthest([*scales, *joined, *exposed]), sight_error)
+        sight, exposed = None, _expose_all(model, g, cells, expose, walls)
+    return SolidCells(tuple(cells), faces, g, furthest([*scales, *joined, *exposed]), sight)
 
 
 def _join(
@@ -260,8 +260,8 @@ def _expose_all(model: ThermalModel, g: Geometry, cells: list[IntArray], expose:
 
 def _expose_patches(
     graph: Graph, model: ThermalModel, g: Geometry, fineness: int, cells: list[IntArray], expose: Expose, walls: int
-) -> float:
-    """Open faces see each other and the chamber, by patches, with the geometry's areas; returns `Sight.error`."""
+) -> Sight:
+    """Open faces see each other and the chamber, by patches, with the geometry's areas; returns what they see."""
     assert model.placement is not None
     chamber = model.surroundings.chamber
     side = None if chamber is None else float(np.sqrt(chamber.wall_area / 6.0))
@@ -273,4 +273,4 @@ def _expose_patches(
         for p in np.unique(patch):
             mine = patch == p
             expose(i, own[cell[mine]], area[mine] * g.fold, shape[mine] * g.fold, int(env[p]), down[mine])
-    return sight.error
+    return sight
