@@ -152,6 +152,7 @@ def lean(function: Callable[..., Any]) -> Callable[..., Any]:
     """Compile a kernel that makes no arrays, without counting references to those that it is handed.
 
     Otherwise every mention of an array in a tuple is counted up and down, atomically: some 10 ns each, which for a
-    network of a few cells is most of the work. Whoever calls the kernel holds the arrays meanwhile.
+    network of a few cells is most of the work. Whoever calls the kernel holds the arrays meanwhile. Called from
+    Python, it lets other threads go on.
     """
-    return kernel(_nrt=False)(function)
+    return kernel(_nrt=False, nogil=True)(function)

@@ -6,6 +6,7 @@ with a multilevel preconditioner elsewhere. Both see the interior cells only; bo
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -21,6 +22,8 @@ BAND_WORK = 600_000
 """Cells times band width squared up to which the direct solver is the faster one (measured, see benchmarks)."""
 SMALL = 16
 """Cells up to which a band in the order that they come in is soon solved, and looking for a narrow one takes longer."""
+KEPT = 1000
+"""Faces up to which the order of a band is kept for the next problem with the same graph."""
 COARSEST = 24
 ROUNDS = 3
 """Pairings in a row from one level to the next: aggregates of up to eight cells."""
@@ -78,12 +81,24 @@ def choose(problem: Problem, conductance: FloatArray, band_work: int = BAND_WORK
     a, b = problem.arrays.f.a, problem.arrays.f.b
     inner = (problem.arrays.border[a] < 0) & (problem.arrays.border[b] < 0)
     n = problem.n_cell
-    place = np.arange(n) if n <= SMALL else _narrow_band(n, a[inner], b[inner])
+    place = np.arange(n) if n <= SMALL else _place(n, a[inner], b[inner])
     width = int(np.max(np.abs(place[a[inner]] - place[b[inner]]), initial=0))
     if n * (width + 1) ** 2 <= band_work:
         return _solver(width, place, np.empty((n, width + 1)), np.empty(n), _no_levels(), 0)
     levels, n_level = _hierarchy(n, a, b, np.where(inner, conductance, 0.0))
     return _solver(-1, place, np.empty((1, 1)), np.empty(1), levels, n_level)
+
+
+def _place(n: int, a: IntArray, b: IntArray) -> IntArray:
+    """`_narrow_band`, kept for networks: sampled heats of one job have one graph."""
+    if a.size > KEPT:
+        return _narrow_band(n, a, b)
+    return _kept_band(n, a.tobytes(), b.tobytes())
+
+
+@lru_cache(maxsize=16)
+def _kept_band(n: int, a: bytes, b: bytes) -> IntArray:
+    return _narrow_band(n, np.frombuffer(a, np.int64), np.frombuffer(b, np.int64))
 
 
 def _narrow_band(n: int, a: IntArray, b: IntArray) -> IntArray:

@@ -64,14 +64,18 @@ def material(
     """
     tc, c = _table(capacity_temperature, capacity, "capacity")
     tk, k = _table(conductivity_temperature, conductivity, "conductivity")
-    if np.any(np.diff(tk) <= 0.0):
+    if (tk[1:] <= tk[:-1]).any():
         raise ProblemError("conductivity: temperatures must be strictly increasing")
-    edges = np.unique(np.concatenate([tc, [t for low, high, _ in latent for t in (low, high)]]))
+    edges = np.unique(np.concatenate([tc, [t for low, high, _ in latent for t in (low, high)]]) if latent else tc)
     # The values at the ends hold outside: no latent heat may reach an end, nor an interval be missing.
     if any(low <= edges[0] for low, _, _ in latent):
         edges = np.concatenate([[edges[0] - 1.0], edges])
     if edges.size == 1 or any(high >= edges[-1] for _, high, _ in latent):
         edges = np.concatenate([edges, [edges[-1] + 1.0]])
+    if not latent and tc.size == 1:
+        return Material(edges, c, c, tk, k)
+    if not latent and edges.size == tc.size:  # no jump, and nothing was added
+        return Material(edges, c[:-1], c[1:], tk, k)
     left, right = _one_sided(edges[:-1], tc, c, "right"), _one_sided(edges[1:], tc, c, "left")
     middle = 0.5 * (edges[1:] + edges[:-1])
     for low, high, heat in latent:
@@ -88,9 +92,9 @@ def _table(temperature: ArrayLike, value: ArrayLike, name: str) -> tuple[FloatAr
     v = np.atleast_1d(np.asarray(value, float))
     if t.shape != v.shape or t.ndim != 1:
         raise ProblemError(f"{name}: {v.size} values for {t.size} temperatures")
-    if np.any(np.diff(t) < 0.0) or not np.all(np.isfinite(t)):
+    if (t[1:] < t[:-1]).any() or not np.isfinite(t).all():
         raise ProblemError(f"{name}: temperatures must increase")
-    if not np.all(v > 0.0) or not np.all(np.isfinite(v)):
+    if not ((v > 0.0) & np.isfinite(v)).all():
         raise ProblemError(f"{name}: every value must be positive and finite")
     return t, v
 

@@ -29,6 +29,8 @@ from .signals import Asked, Signal, SignalBook, Table, signals_of
 
 _PATCH = -1_000_000_000
 """Marks surroundings that are the sight of a patch: their temperature follows from those of the other patches."""
+_ANY = np.array([300.0])
+"""Temperature of the one point of a constant [K]."""
 Curve = float | tuple[ArrayLike, ArrayLike]
 """A constant, or temperatures [K] and values between which it is linear; it holds its ends."""
 
@@ -107,9 +109,9 @@ class Graph:
         """Add cells of `volume` [m3] (> 0) filled with `material`."""
         volume = np.atleast_1d(np.asarray(volume, float))
         which = np.broadcast_to(np.asarray(material, np.int64), volume.shape).copy()
-        if not (np.all(volume > 0.0) and np.all(np.isfinite(volume))):
+        if not ((volume > 0.0) & np.isfinite(volume)).all():
             raise ProblemError("every cell must have a positive, finite volume")
-        if np.any(which < 0) or np.any(which >= len(self._materials)):
+        if ((which < 0) | (which >= len(self._materials))).any():
             raise ProblemError("a cell names a material that was not added")
         self._cells.append((volume, which))
         self._n += volume.size
@@ -153,13 +155,13 @@ class Graph:
         start = sum(f[0].size for f in self._faces)
         parts = np.broadcast_arrays(*(np.atleast_1d(x) for x in (cell_a, cell_b, area, shape_a, shape_b, contact)))
         a, b, A, sa, sb, c = parts
-        if np.any(a == b) or np.any(a < 0) or np.any(b < 0) or np.any(a >= self._n) or np.any(b >= self._n):
+        if ((a == b) | (a < 0) | (b < 0) | (a >= self._n) | (b >= self._n)).any():
             raise ProblemError("a face must join two different cells that were added")
-        if not (np.all(np.asarray(A, float) > 0.0) and np.all(sa > 0.0) and np.all(sb > 0.0)):
+        if not ((A > 0.0) & (sa > 0.0) & (sb > 0.0)).all():
             raise ProblemError("area and shape factors of a face must be positive")
-        if np.any(c >= len(self._contacts)):
+        if (c >= len(self._contacts)).any():
             raise ProblemError("a face names a contact that was not added")
-        if np.any((c < 0) & np.isinf(sa) & np.isinf(sb)):
+        if ((c < 0) & np.isinf(sa) & np.isinf(sb)).any():
             raise ProblemError("a face between two lumped cells needs a contact; merge cells that have none")
         self._faces.append(
             (a.astype(np.int64), b.astype(np.int64), *(x.astype(float) for x in (A, sa, sb)), c.astype(np.int64))
@@ -242,9 +244,9 @@ class Graph:
             raise ProblemError("a boundary face names surroundings that were not added")
         parts = np.broadcast_arrays(*(np.atleast_1d(x) for x in (cell, area, shape, flux)))
         c, A, s, q = parts[0].astype(np.int64), *(x.astype(float) for x in parts[1:])
-        if np.any(c < 0) or np.any(c >= self._n):
+        if ((c < 0) | (c >= self._n)).any():
             raise ProblemError("a boundary face names a cell that was not added")
-        if not (np.all(A > 0.0) and np.all(s > 0.0)) or enclosure < 0.0:
+        if not ((A > 0.0) & (s > 0.0)).all() or enclosure < 0.0:
             raise ProblemError("area, shape factor and enclosure resistance of a boundary face must not be negative")
         patch = self._environments[walls] == _PATCH
         if self._environments[gas] == _PATCH or (patch and (enclosure > 0.0 or self._least(emissivity) <= 0.0)):
@@ -378,13 +380,13 @@ class Graph:
             raise ProblemError("a surroundings, source or controller names a cell that was not added")
 
     def _curve(self, curve: Curve, name: str) -> int:
-        if isinstance(curve, int | float | np.floating | np.integer):
-            t, v = np.array([300.0]), np.array([float(curve)])
-        else:
+        if isinstance(curve, tuple):
             t, v = (np.asarray(x, float) for x in curve)
-        if t.shape != v.shape or np.any(np.diff(t) <= 0.0):
+        else:
+            t, v = _ANY, np.array([float(curve)])
+        if t.shape != v.shape or (t[1:] <= t[:-1]).any():
             raise ProblemError(f"{name}: needs as many values as temperatures, and temperatures that increase")
-        if np.any(v < 0.0) or not np.all(np.isfinite(v)):
+        if not ((v >= 0.0) & np.isfinite(v)).all():
             raise ProblemError(f"{name}: must be finite and not negative")
         self._curves.append((t, v))
         return len(self._curves) - 1

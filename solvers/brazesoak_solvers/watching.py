@@ -16,7 +16,7 @@ from .probes import Probe, ProbeArrays, pack_probes
 from .problem import Problem
 from .step import Step
 
-ROOM = 256
+ROOM = 512
 """Readings for which there is room at first; it doubles whenever it is full."""
 
 
@@ -109,6 +109,7 @@ class Watch:
             np.array([0.0, 0.0, every]),
             np.zeros(5, np.int64),
         )
+        self._first_of, self._firsts = 0, dict[tuple[int, float], float]()
 
     def grow(self) -> None:
         """Make twice the room for readings and passings."""
@@ -190,10 +191,12 @@ class Watch:
 
     def first(self, probe: int, threshold: float) -> float | None:
         """When a probe first passed a threshold upwards [s], or None."""
-        a = self.arrays
-        rows = a.passed[: self._count(k.PASSINGS)]
-        found = np.flatnonzero((rows[:, 0] == probe) & (rows[:, 1] == threshold) & (rows[:, 3] > 0.0))
-        return float(rows[found[0], 2]) if found.size else None
+        if self._first_of != self.n_passing:
+            self._first_of, self._firsts = self.n_passing, {}
+            for p in self.passings:
+                if p.upwards:
+                    self._firsts.setdefault((p.probe, p.threshold), p.time)
+        return self._firsts.get((probe, threshold))
 
     def energy_gain(self, cells: NDArray[np.int64]) -> float:
         """Heat that `cells` took up so far [J]."""

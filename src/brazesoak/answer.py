@@ -218,7 +218,8 @@ class Chances:
     samples: int
     seed: int
     never: float
-    """Share of the heats in which a joint never comes to its target."""
+    """Share of the heats in which a joint never comes to its target, those that the solver could not finish among them.
+    """
     model_error: float | None
     """What taking the samples with the network costs, in the heat nearest the recommended percentile [s]; None: with
     the plan's own fidelity a joint of that heat never gets there."""
@@ -226,6 +227,8 @@ class Chances:
     """The one measurement that would narrow the range most, one sentence; empty when nothing is uncertain."""
     margin: float = 0.0
     """Added to the recommended hold for sampling and model error [s]."""
+    gave_up: int = 0
+    """Heats that the solver could not finish; they count as never, which errs on the long side."""
 
     @property
     def recommended(self) -> Percentile:

@@ -23,7 +23,7 @@ from math import hypot, inf, isfinite
 import numpy as np
 
 from ..answer import Chances, FloatArray, Percentile
-from ..errors import TargetNotReachedError
+from ..errors import SimulationError, TargetNotReachedError
 from ..thermal.model import Inputs
 from .spread import Uncertain
 
@@ -59,15 +59,17 @@ class Sample:
     need : float64[n];  passings : float64[n, n_joint]
     model_error : float or None     by how much the heat nearest the recommended percentile needs another hold with the
                                     plan's own fidelity [s]; None: it never arrives then
+    gave_up : int                   heats that the solver could not finish; they count as never
     """
 
     need: FloatArray
     passings: FloatArray
     model_error: float | None = 0.0
+    gave_up: int = 0
 
     @property
     def never(self) -> float:
-        """Share of the heats in which a joint never comes to its target."""
+        """Share of the heats in which a joint never comes to its target, or that the solver could not finish."""
         return float(np.mean(np.isinf(self.need)))
 
     def allowance(self, confidence: float) -> float:
@@ -113,7 +115,7 @@ class Sample:
             if holds.size * (1.0 - share) >= LEAST_BEYOND - 1e-9
         )
         margin = self.margin(confidence)
-        return Chances(confidence, found, holds.size, SEED, self.never, self.model_error, measure, margin)
+        return Chances(confidence, found, holds.size, SEED, self.never, self.model_error, measure, margin, self.gave_up)
 
 
 def _doubling(samples: int) -> list[int]:
@@ -161,41 +163,47 @@ def sample(
     Parameters
     ----------
     heat, exact : Inputs -> Heated  with the network and with the plan's own fidelity; raise TargetNotReachedError where
-                                    a joint never comes to its target. All joints of that heat then count as never,
-                                    which errs on the long side
+                                    a joint never comes to its target, SimulationError where the solver gives up. All
+                                    joints of that heat then count as never, which errs on the long side
     samples : int                   a power of two
     confidence : float              share of heats at which the two are compared, see `Sample.model_error`
     """
-    quick = _deviation(heat, use)
+    quick = _Deviation(heat, use)
     where = positions(len(inputs), samples)
     rows = np.array([quick(inputs_at(use, inputs, at)) for at in where])
+    gave_up = quick.gave_up
     if exact is None:
-        return Sample(rows[:, 0], rows[:, 1:])
-    slow = _deviation(exact, use)
+        return Sample(rows[:, 0], rows[:, 1:], gave_up=gave_up)
+    slow = _Deviation(exact, use)
     for i, one in enumerate(inputs):
         for end, share in ((one.low, np.maximum(-where[:, i], 0.0)), (one.high, np.maximum(where[:, i], 0.0))):
             left, right = slow(end), quick(end)
             if np.isfinite(left).all() and np.isfinite(right).all():
                 rows += share[:, None] * (left - right)
-    found = Sample(rows[:, 0], rows[:, 1:])
+    found = Sample(rows[:, 0], rows[:, 1:], gave_up=gave_up)
     told = int(np.argmin(np.abs(found.need - found.allowance(confidence))))
     error = abs(float(slow(inputs_at(use, inputs, where[told]))[0] - found.need[told]))
     return replace(found, model_error=_finite(error))
 
 
-def _deviation(heat: Callable[[Inputs], Heated], use: Inputs) -> Callable[[Inputs], FloatArray]:
-    """Need and passings less those with every input at its use value [s]: float64[1 + n_joint], infinite for never."""
-    nominal = heat(use)
+class _Deviation:
+    """Need and passings less those with every input at its use value [s]: float64[1 + n_joint], infinite for never.
 
-    def deviation(x: Inputs) -> FloatArray:
+    gave_up : int       heats that the solver could not finish; they count as never
+    """
+
+    def __init__(self, heat: Callable[[Inputs], Heated], use: Inputs) -> None:
+        self._heat, self._nominal, self.gave_up = heat, heat(use), 0
+
+    def __call__(self, x: Inputs) -> FloatArray:
+        nominal = self._nominal
         try:
-            found = heat(x)
-        except TargetNotReachedError:
+            found = self._heat(x)
+        except SimulationError as error:
+            self.gave_up += not isinstance(error, TargetNotReachedError)
             return np.full(1 + len(nominal.passings), inf)
         pairs = zip((found.need, *found.passings), (nominal.need, *nominal.passings), strict=True)
         return np.array([a - b for a, b in pairs])
-
-    return deviation
 
 
 def percentile(values: FloatArray, share: float) -> float:

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from math import exp
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -18,7 +17,7 @@ from brazesoak_solvers.constants import ZERO_CELSIUS
 
 from .. import answer
 from ..answer import FloatArray
-from ..errors import TargetNotReachedError
+from ..errors import SimulationError
 from ..thermal.model import Inputs
 from .hold import recommended_hold
 from .percentiles import SEED, Heated, inputs_at, percentile, positions
@@ -71,18 +70,18 @@ def bead(time: FloatArray, T: FloatArray, time_constant: float) -> FloatArray:
     y' = (T - y) / tau, solved exactly where T is linear between its times. Source: Incropera and DeWitt, section 5.1
     (recalled); in a ramp it ends up ramp times tau behind.
     """
-    shown = np.array(T, float)
-    if time_constant <= 0.0:
-        return shown
-    for n in range(1, time.size):
-        dt = time[n] - time[n - 1]
-        if dt <= 0.0:
-            shown[..., n] = shown[..., n - 1]
-            continue
-        behind = (T[..., n] - T[..., n - 1]) / dt * time_constant
-        left = shown[..., n - 1] - T[..., n - 1] + behind
-        shown[..., n] = T[..., n] - behind + left * exp(-dt / time_constant)
-    return shown
+    T = np.asarray(T, float)
+    if time_constant <= 0.0 or time.size < 2:
+        return T.copy()
+    dt = np.diff(time)
+    left = np.exp(-dt / time_constant)
+    behind = np.diff(T) * np.divide(time_constant, dt, out=np.zeros_like(dt), where=dt > 0.0)
+    given = np.where(dt > 0.0, T[..., 1:] - behind + left * (behind - T[..., :-1]), 0.0)
+    shown = np.empty((time.size, *T.shape[:-1]))
+    shown[0] = last = T[..., 0]
+    for n, (share, more) in enumerate(zip(left.tolist(), np.moveaxis(given, -1, 0), strict=True), 1):
+        shown[n] = last = share * last + more
+    return np.moveaxis(shown, 0, -1)
 
 
 def passings(time: FloatArray, shown: FloatArray, at: FloatArray) -> FloatArray:
@@ -127,7 +126,7 @@ def _deviation(heat: Callable[[Inputs], Heated], use: Inputs, key: Key) -> Calla
     def deviation(x: Inputs) -> FloatArray:
         try:
             return heat(x).since[key] - nominal
-        except TargetNotReachedError:
+        except SimulationError:
             return np.full(nominal.size, np.nan)
 
     return deviation

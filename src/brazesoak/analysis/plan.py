@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -10,11 +9,11 @@ from brazesoak_solvers.constants import ZERO_CELSIUS
 
 from ..answer import Assumption, Plan
 from ..bridge.simulate import Finish, Progress, simulate
-from ..errors import TargetNotReachedError
 from ..thermal.model import Inputs
 from . import fidelity as fidelities
 from .hold import needed_hold, recommended_hold
-from .percentiles import Heated, Sample, sample
+from .many import Kept
+from .percentiles import Heated, Sample, inputs_at, positions, sample
 from .placing import READ_EVERY, Heats, since
 from .prepared import Prepared, prepare, told_with_its_line
 from .settings import Settings
@@ -109,40 +108,25 @@ def how_sure(prepared: Prepared, fidelity: str, report: Progress) -> tuple[Sprea
     s, inputs = prepared.settings, uncertain(prepared)
     total, done = 4 * len(inputs) + 3 + s.samples, 0
 
-    def heated(x: Inputs, by: str) -> Heated:
+    def tell() -> None:
         nonlocal done
-        report("how sure", done / total)
         done += 1
+        report("how sure", min(done / total, 1.0))
+
+    def heated(x: Inputs, by: str) -> Heated:
         run = simulate(
             prepared.model(x), by, lambda clock, last: last, fineness=1, tolerance=COARSE_TOLERANCE, every=READ_EVERY
         )
         passed = tuple(p.target or 0.0 for p in run.joints)
         return Heated(fidelities.needed(prepared, run), passed, since(run, prepared.readings, s.thermocouple_lag))
 
-    quick = _kept(lambda x: heated(x, "network"))
-    exact = quick if fidelity == "network" else _kept(lambda x: heated(x, fidelity))
+    quick = Kept(lambda x: heated(x, "network"), tell)
+    exact = quick if fidelity == "network" else Kept(lambda x: heated(x, fidelity), tell)
 
     def hold(x: Inputs) -> float:
         return max(exact(x).need, 0.0)
 
     spread = hold_spread(hold(prepared.inputs), inputs, hold)
+    quick.ahead([inputs_at(prepared.inputs, inputs, at) for at in positions(len(inputs), s.samples)])
     sampled = sample(prepared.inputs, inputs, quick, s.samples, exact, s.confidence)
     return spread, sampled, Heats(prepared.inputs, inputs, quick, exact, s.samples)
-
-
-def _kept(heat: Callable[[Inputs], Heated]) -> Callable[[Inputs], Heated]:
-    """The same, computing each heat once."""
-    kept: dict[Inputs, Heated | TargetNotReachedError] = {}
-
-    def found(x: Inputs) -> Heated:
-        if x not in kept:
-            try:
-                kept[x] = heat(x)
-            except TargetNotReachedError as error:
-                kept[x] = error
-        known = kept[x]
-        if isinstance(known, TargetNotReachedError):
-            raise known
-        return known
-
-    return found

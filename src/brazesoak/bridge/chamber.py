@@ -21,7 +21,7 @@ from ..thermal.support import Support
 from .cells import FloatArray, IntArray
 from .control import add_control, add_sensor
 from .furnace_cells import Furnace
-from .lining import LiningGrid, Walls, add_lining
+from .lining import Walls, add_lining, lining_grid
 from .shelf import add_shelf
 
 ROOM_CAPACITY = 1e10
@@ -119,7 +119,7 @@ def steady_loss(chamber: Chamber, inside: float, room: float, film: float) -> fl
     lost = chamber.loss_conductance * (inside - room)
     b = chamber.interior
     if b is not None:
-        lost += LiningGrid(b.lining).steady_loss(inside, room)
+        lost += lining_grid(b.lining).steady_loss(inside, room)
         lost += b.air_leak * _air_share(chamber, film) * (inside - room)
     return lost
 

@@ -10,6 +10,7 @@ like the library's (tests/verification/test_lining.py).
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -78,16 +79,32 @@ class LiningGrid:
 
     def steady_loss(self, inside: float, room: float) -> float:
         """Heat that passes in the steady state with the hot face at `inside` [K], in W."""
-        return float(self.film * (self.steady(inside, room)[-1] - room))
+        return float(self.film * (steady_temperatures(self.lining, inside, room)[-1] - room))
 
     def _conductivity(self, T: FloatArray) -> FloatArray:
-        layers = self.lining.layers
-        return np.array([np.interp(t, *layers[n].conductivity) for t, n in zip(T, self.layer, strict=True)])
+        found = np.empty(T.size)
+        for n, layer in enumerate(self.lining.layers):
+            found[self.layer == n] = np.interp(T[self.layer == n], *layer.conductivity)
+        return found
+
+
+@lru_cache(maxsize=64)
+def lining_grid(lining: Lining) -> LiningGrid:
+    """The grid of a lining; kept, since many heats go on in one furnace."""
+    return LiningGrid(lining)
+
+
+@lru_cache(maxsize=256)
+def steady_temperatures(lining: Lining, inside: float, room: float) -> FloatArray:
+    """Temperature of each cell of a lining and of its case in the steady state [K]; kept."""
+    found = lining_grid(lining).steady(inside, room)
+    found.flags.writeable = False
+    return found
 
 
 def add_lining(graph: Graph, lining: Lining, room: int, inside: float, outside: float) -> Walls:
     """Add the cells of the lining and its case; they begin in the steady state between `inside` and `outside` [K]."""
-    grid = LiningGrid(lining)
+    grid = lining_grid(lining)
     materials = [
         graph.material(core_material(y.capacity[1], y.conductivity[1], y.capacity[0], y.conductivity[0]))
         for y in lining.layers
@@ -97,4 +114,4 @@ def add_lining(graph: Graph, lining: Lining, room: int, inside: float, outside: 
     graph.faces(cells[:-1], cells[1:], 1.0, grid.outward[:-1], grid.inward[1:])
     graph.faces(cells[-1], case, 1.0, grid.outward[-1])  # the case has no resistance of its own
     graph.faces(case, room, lining.case_area, contact=graph.contact(lining.outer_film))
-    return Walls(np.concatenate([cells, case]), grid.steady(inside, outside))
+    return Walls(np.concatenate([cells, case]), steady_temperatures(lining, inside, outside))

@@ -206,6 +206,7 @@ def _chances(chances: Chances) -> dict[str, Any]:
         "samples": chances.samples,
         "seed": chances.seed,
         "never": _number(chances.never),
+        "gave_up": chances.gave_up,
         "model_error_min": _minutes(chances.model_error),
         "margin_min": _minutes(chances.margin),
         "measure": chances.measure,

@@ -165,8 +165,13 @@ def chance_sentences(plan: Plan) -> tuple[str, ...]:
         return ()
     enough = "; ".join(_enough(p) for p in chances.percentiles)
     never = f" In {100.0 * chances.never:.0f} of 100 a joint never comes to its target." if chances.never else ""
+    gave_up = (
+        f" The solver could not finish {chances.gave_up} of the {chances.samples} heats; they count as such."
+        if chances.gave_up
+        else ""
+    )
     found = [
-        f"Heats like this: {enough}.{never}",
+        f"Heats like this: {enough}.{never}{gave_up}",
         f"From {chances.samples} heats with every input varied at once ({_settled(chances)}), with the network, "
         f"corrected at the ends of each input; {_checked(plan, chances.model_error)}.",
     ]

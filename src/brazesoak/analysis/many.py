@@ -1,0 +1,132 @@
+"""Many heats, each computed once, and on every core where the system lets a process divide itself.
+
+Workers are forks: they begin within milliseconds, with everything loaded. A fresh process would load the compiled
+kernels for longer than a hundred networks take; threads wait for each other, since half of a network's heat is Python.
+"""
+
+from __future__ import annotations
+
+import multiprocessing
+import os
+import signal
+import sys
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import ProcessPoolExecutor
+from concurrent.futures.process import BrokenProcessPool
+from dataclasses import dataclass
+from typing import Generic, TypeVar
+
+from ..errors import SimulationError, TargetNotReachedError
+from ..thermal.model import Inputs
+
+T = TypeVar("T")
+WORTH = 16
+"""Heats for which it is worth to start workers."""
+TOGETHER = 8
+"""Heats that a worker takes at a time."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Broke:
+    """A heat that came to no end, as it crosses from a worker."""
+
+    message: str
+    never: tuple[str, float, float] | None
+
+    def error(self) -> SimulationError:
+        """What was raised, without its histories."""
+        if self.never is None:
+            return SimulationError(self.message)
+        part, reached, target = self.never
+        return TargetNotReachedError(self.message, part=part, reached=reached, target=target)
+
+
+class Kept(Generic[T]):
+    """A heat as a function of its inputs, computed once for each; so is one that comes to no end.
+
+    tell : () -> None       called after each heat that was computed
+    """
+
+    def __init__(self, heat: Callable[[Inputs], T], tell: Callable[[], None]) -> None:
+        self._heat, self._tell = heat, tell
+        self._known: dict[Inputs, T | SimulationError] = {}
+
+    def __call__(self, x: Inputs) -> T:
+        """The heat.
+
+        Raises
+        ------
+        SimulationError     it comes to no end; again whenever it is asked for
+        """
+        if x not in self._known:
+            try:
+                self._known[x] = self._heat(x)
+            except SimulationError as error:
+                self._known[x] = error
+            self._tell()
+        known = self._known[x]
+        if isinstance(known, SimulationError):
+            raise known
+        return known
+
+    def ahead(self, many: Sequence[Inputs]) -> None:
+        """Compute these, on every core."""
+        new = [x for x in dict.fromkeys(many) if x not in self._known]
+        for x, found in zip(new, _each(self._heat, new), strict=True):
+            self._known[x] = found.error() if isinstance(found, _Broke) else found
+            self._tell()
+
+
+def cores() -> int:
+    """Processes that may run at once: one where the system cannot fork safely, and in a worker."""
+    if not sys.platform.startswith("linux") or multiprocessing.current_process().daemon or _heat is not None:
+        return 1
+    return len(os.sched_getaffinity(0))
+
+
+def _tried(heat: Callable[[Inputs], T], x: Inputs) -> T | _Broke:
+    try:
+        return heat(x)
+    except TargetNotReachedError as error:
+        return _Broke(str(error), (error.part, error.reached, error.target))
+    except SimulationError as error:
+        return _Broke(str(error), None)
+
+
+def _each(heat: Callable[[Inputs], T], many: Sequence[Inputs]) -> Iterator[T | _Broke]:
+    """The heats in their order."""
+    done = 0
+    if len(many) >= WORTH and cores() > 1:
+        for found in _divided(heat, many):
+            yield found
+            done += 1
+    for x in many[done:]:
+        yield _tried(heat, x)
+
+
+_heat: Callable[[Inputs], object] | None = None
+"""What the workers compute: they inherit it."""
+
+
+def _divided(heat: Callable[[Inputs], T], many: Sequence[Inputs]) -> Iterator[T | _Broke]:
+    """As many of the heats as the workers live to compute."""
+    global _heat
+    _heat = heat
+    pool = ProcessPoolExecutor(len(os.sched_getaffinity(0)), multiprocessing.get_context("fork"), _quietly)
+    try:
+        yield from pool.map(_in_worker, many, chunksize=TOGETHER)  # type: ignore[misc]
+    except BrokenProcessPool:  # a worker was killed: what is left is computed here
+        pass
+    finally:
+        _heat = None
+        pool.shutdown(cancel_futures=True)
+
+
+def _quietly() -> None:
+    """In a worker: an interruption is the parent's to answer."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+
+
+def _in_worker(x: Inputs) -> object:
+    assert _heat is not None
+    return _tried(_heat, x)
