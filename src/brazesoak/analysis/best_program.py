@@ -90,7 +90,7 @@ def _planned(
         prepared = trial.with_program(found.program)
         computed = compute(prepared, trial.fidelity, False, report)
         plan = tell(read, prepared, computed, library)
-        allowance = computed.sampled.allowance(prepared.settings.confidence)
+        allowance = computed.sampled.recommended(prepared.settings.confidence)
         outcome = trial.outcome(prepared, computed.main.simulation, allowance)
         broken = [*outcome.broken, *_broken_by_plan(plan)]
         if not broken:

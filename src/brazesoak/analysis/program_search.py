@@ -1,23 +1,24 @@
 """The search for the shortest program under all limits, and for the fronts of what it costs to be more even.
 
-COBYQA (a derivative-free trust-region method; T. M. Ragonneau, Z. Zhang, 2022; in scipy) from four programs of the
-trade, limits as an exact penalty. Chosen by measurement (bearing pedestal, network, at most 60 K of difference, best
-total in minutes, 2026-11-25): COBYQA from three starts 82.1 with 120 heats; Nelder-Mead likewise 83.1 with 159; Powell
-84.1 with 102, outside the limit; differential evolution 84.0 and 84.0 with 270; followed by COBYQA 83.3 and 83.7 with
-160; DIRECT 83.2 with 238, outside the limit. It takes no random numbers: the same job gives the same program.
+COBYQA (a derivative-free trust-region method; T. M. Ragonneau, Z. Zhang, 2022; in scipy) from the best of some programs
+like those of the trade, limits as an exact penalty. Chosen by measurement (bearing pedestal, network, at most 60 K of
+difference, best total in minutes, 2026-11-25): COBYQA from three starts 82.1 with 120 heats; Nelder-Mead likewise 83.1
+with 159; Powell 84.1 with 102, outside the limit; differential evolution 84.0 and 84.0 with 270; followed by COBYQA
+83.3 and 83.7 with 160; DIRECT 83.2 with 238, outside the limit. It takes no random numbers: the same job gives the same
+program.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import replace
 from functools import partial
+from itertools import product
 from math import ceil
 
 import numpy as np
 
 from ..errors import SimulationError
-from ..programs import Outcome, Program, Tried
+from ..programs import Leg, Outcome, Program, Tried
 from .plan import COARSE_TOLERANCE
 from .program_space import Space
 from .strategies import strategies
@@ -29,8 +30,10 @@ PER_MINUTE, PER_KELVIN = 4.0, 2.0
 """Cost of a limit broken, in minutes of total time: for each minute, and for each kelvin."""
 FIRST_RADIUS, LAST_RADIUS = 0.2, 0.005
 """Of COBYQA's trust region, in the unit cube."""
-START_SHARES, AGAIN_SHARE = (0.13, 0.26, 0.36, 0.46), 0.6
+START_SHARES, AGAIN_SHARE = (0.3, 0.4, 0.5), 0.62
 """Of all heats, spent by the end of each start, and of a second search from the best of them."""
+HOLDS = 0.0, 15 * 60.0, 35 * 60.0
+"""To even out, of the programs tried first [s]."""
 EVEN_LEVELS = 0.8, 0.6, 0.45
 """Shares of the shortest program's temperature difference at which the shortest is sought again, for the front."""
 FLUX_LEVELS = 0.9, 0.8, 0.7
@@ -66,7 +69,7 @@ class Search:
 
     def shortest(self) -> None:
         """Seek the shortest from each start, and again from the best; what was found is among `tried`."""
-        for start, share in zip(self.starts(), START_SHARES, strict=True):
+        for start, share in zip(self.starts(), START_SHARES, strict=False):
             self._minimise(_total, self.space.point(start), int(self.most * share))
         arrived = [t for t in self.tried if t.outcome is not None]
         if arrived:
@@ -96,19 +99,19 @@ class Search:
             self._minimise(price, self.space.point(start.program), until, _alone)
 
     def starts(self) -> list[Program]:
-        """Programs of the trade, moved into the space: even out first, gently and at full power; full power throughout;
-        a straight ramp."""
-        found = strategies(self.trial)
+        """Of a few programs like those of the trade the best with each first ramp, the best of all first: a local
+        search alone would stay in the valley where it begins."""
+        gentle = strategies(self.trial)["even out, then quickly"].legs[0]
+        quick = None if gentle.rate is None else 2.0 * gentle.rate
         low, high = self.space.set_points
-        even, top = found["even out, then quickly"].legs
-        (straight,) = found["straight ramp"].legs
-        top = replace(top, to=high)
-        return [
-            Program((even, replace(top, to=0.5 * (low + high)))),
-            Program((replace(even, rate=None), top)),
-            Program((top,)),
-            Program((replace(straight, to=high),)),
-        ]
+        best = []
+        for rate in dict.fromkeys((gentle.rate, quick, None)):
+            programs = [
+                self.space.program(self.space.point(Program((Leg(to, rate, hold), Leg(top, None, 0.0)))))
+                for to, hold, top in product((gentle.to, self.space.evening[1]), HOLDS, (0.5 * (low + high), high))
+            ]
+            best.append(min(programs, key=lambda p: _cost(self.heat(p), _total)))
+        return sorted(best, key=lambda p: _cost(self.heat(p), _total))
 
     def _minimise(self, goal: Goal, start: Sequence[float], until: int, cost_of: Cost | None = None) -> None:
         """Seek from a point of the unit cube until so many heats have been spent in all."""

@@ -29,6 +29,8 @@ LONGEST = 90 * MINUTE
 """Nor for longer [s]."""
 RAMP_STEP, TEMPERATURE_STEP = 0.1 / 60.0, 1.0
 """What a controller takes [K/s], [K]."""
+COARSE_RAMP_STEP, COARSE_FROM = 1.0 / 60.0, 10.0 / 60.0
+"""Quick ramps are told, and so tried, in whole kelvins a minute [K/s]."""
 LEAST_TO_SPARE = 0.5
 """The coldest furnace reckoned with must come so far above every target [K]."""
 
@@ -65,8 +67,10 @@ class Space:
 
     def _ramp(self, share: float) -> float | None:
         low, high = self.ramps
-        rate = RAMP_STEP * round(exp(log(low) + share * (log(high) - log(low))) / RAMP_STEP)
-        return None if self.full_power and rate > high - 0.5 * RAMP_STEP else min(rate, high)
+        exact = exp(log(low) + share * (log(high) - log(low)))
+        step = COARSE_RAMP_STEP if exact >= COARSE_FROM - 0.5 * RAMP_STEP else RAMP_STEP
+        rate = step * round(exact / step)
+        return None if self.full_power and rate > high - 0.5 * step else min(rate, high)
 
     def _share(self, rate: float | None) -> float:
         low, high = self.ramps

@@ -14,7 +14,7 @@ from brazesoak.report.text import cautions_text
 
 FULL_POWER = "100 K/min"
 """What stands in a job file for full power: no furnace of this kind follows it."""
-NONE = "NO PROGRAM KEEPS WITHIN EVERY LIMIT. Do not heat as it is."
+NONE = "NO PROGRAM KEEPS WITHIN EVERY LIMIT. Change the job as said below, or try it on scrap first."
 
 
 def best_text(found: Found, width: int = 100) -> str:
@@ -152,8 +152,8 @@ def _how(found: Found) -> list[str]:
         "own fidelity; the one told is planned in full, and the tables of trade-offs are those of the coarse grid."
     )
     same = (
-        "The search (COBYQA from four programs of the trade) takes no random numbers, and the samples have the seed "
-        f"{found.seed}: the same job gives the same program."
+        "The search (COBYQA from the best of some programs of the trade) takes no random numbers, and the samples "
+        f"have the seed {found.seed}: the same job gives the same program."
     )
     limits = (
         "Limits: clocks of flux, zinc, scale and melting, 50 K below every solidus, arrival also where the furnace is "
