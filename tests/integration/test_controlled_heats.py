@@ -15,11 +15,26 @@ JOB = (Path(__file__).parents[2] / "examples" / "01_bearing_pedestal" / "job.tom
 LIBRARY = Library()
 
 
-def planned(control: str):  # type: ignore[no-untyped-def]
+def planned(control: str, ramp: str = 'ramp = "10 K/min"'):  # type: ignore[no-untyped-def]
     """The plan of the bearing pedestal, as a network, in the library's bench furnace under a controller."""
     text, n = re.subn(r"(\[furnace\]\nname = )\"[^\"]*\"[^\n]*", rf'\1"bench-kiln-10l"\ncontrol = {{ {control} }}', JOB)
     assert n == 1
+    text, n = re.subn(r"ramp = \"10 K/min\"", ramp, text, count=1)
+    assert n == 1
     return make_plan(read_job_text(text), LIBRARY, fidelity="network")
+
+
+def test_what_the_program_waits_for_is_told_where_it_is_keyed_in() -> None:
+    plan = planned('mode = "pid", holdback = "20 K"', 'ramp = "60 K/min"')
+    ramp = plan.program[0]
+    waited = float(re.fullmatch(r"and (\d+) min in which it waits for the furnace", ramp.note)[1]) * 60.0  # type: ignore[index]
+    assert ramp.duration is not None
+    assert waited > ramp.duration > 600.0
+    # The clock starts when both are over and the display has come from the holdback's band into its own.
+    assert 0.0 < plan.clock_start - ramp.duration - waited < 600.0
+    (notice,) = (n for n in plan.warnings if n.code == "program-waits")
+    assert f"waits {waited / 60.0:.0f} min" in notice.message
+    assert "Widen holdback to 40 K" in notice.action
 
 
 @pytest.mark.parametrize(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import ceil
 from typing import TYPE_CHECKING
 
@@ -224,7 +224,7 @@ def _program(s: Settings, assembly: Assembly, run: Simulation, hold: float) -> t
             back = f"the display, which falls as the load goes in, is back {band}"
         start = "the door closes" if run.clock_start < AT_ONCE else back
     else:
-        steps = _ramps(s, run.hold_end)
+        steps = _ramps(s, run)
         start = f"{shown} is {band}"
     if hold <= 0.0:
         return (*steps, answer.ProgramStep("off", None, None, None, f"as soon as {start}; door shut"))
@@ -234,23 +234,25 @@ def _program(s: Settings, assembly: Assembly, run: Simulation, hold: float) -> t
 
 
 def _if_the_controller_counts(steps: list[answer.ProgramStep], run: Simulation, hold: float) -> str:
-    """What to key in where a controller counts the hold from the end of its own ramp and does not wait."""
-    ramps_end = sum(step.duration or 0.0 for step in steps)
+    """What to key in where a controller counts the hold from the end of its own ramp, having waited or not."""
+    ramps_end = sum(step.duration or 0.0 for step in steps) + run.waited
     if run.clock_start - ramps_end < WORTH_SAYING or any(step.duration is None for step in steps):
         return ""
     longer = MINUTE * ceil((run.clock_start + hold - ramps_end) / MINUTE - 1e-9)
     return f"; a controller that counts from the end of its ramp needs {longer / MINUTE:.0f} min instead"
 
 
-def _ramps(s: Settings, end: float) -> list[answer.ProgramStep]:
-    """The stages of a program; the last ramp is not shown as longer than the heat [s]."""
-    steps, at, elapsed = [], s.start, 0.0
+def _ramps(s: Settings, run: Simulation) -> list[answer.ProgramStep]:
+    """The stages of a program; the last ramp is not shown as longer than the heat, and tells of what it waited."""
+    steps, at, elapsed, end = [], s.start, 0.0, run.hold_end - run.waited
     for stage in s.stages:
         duration = None if stage.rate is None else min(abs(stage.to - at) / stage.rate, max(end - elapsed, 0.0))
         steps.append(answer.ProgramStep("ramp", stage.to, stage.rate, duration))
         if stage.hold > 0.0:
             steps.append(answer.ProgramStep("hold", stage.to, None, stage.hold, "to even out"))
         at, elapsed = stage.to, elapsed + (duration or 0.0) + stage.hold
+    if run.waited >= WORTH_SAYING:
+        steps[-1] = replace(steps[-1], note=f"and {run.waited / MINUTE:.0f} min in which it waits for the furnace")
     return steps
 
 

@@ -28,9 +28,7 @@ ROOM_CAPACITY = 1e10
 """Heat capacity of the room [J/K]: a heat of 100 MJ warms it by 0.01 K."""
 
 
-def add_furnace(
-    graph: Graph, s: Surroundings, start: float, load_area: float, below: Support | None = None
-) -> Furnace:
+def add_furnace(graph: Graph, s: Surroundings, start: float, load_area: float, below: Support | None = None) -> Furnace:
     """Add the furnace to a graph; `start` [K] is a cold furnace's, `load_area` [m2] all that sees the walls, and
     `below` how the load stands on its shelf."""
     c = s.chamber
