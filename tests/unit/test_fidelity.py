@@ -69,3 +69,10 @@ def test_how_sure_the_view_factors_are_is_said() -> None:
     assert error is not None
     assert 0.0 < error < 0.01
     assert f"right to {error:.1%} of all it sees" in grid_assumption("solid", found)[0].why
+
+
+def test_a_pile_of_plates_is_a_solid_for_a_stack_is_too_quick() -> None:
+    """See tests/verification/test_cut_cells.py for how quick; who asks for the section still gets the stack."""
+    job = prepared(plate("a"), plate("b"), plate("c"), joint("a", "b", "1"), joint("b", "c", "2"))
+    assert next(iter(fidelity.available(job))) == "solid"
+    assert fidelity.choose(job, "section")[0] == "section"

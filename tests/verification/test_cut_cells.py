@@ -220,7 +220,8 @@ def test_one_cell_thick_is_two_dimensions() -> None:
 def test_a_pile_of_plates_lags_a_little_behind_its_stack() -> None:
     """A stack of one dimension spreads what the sides take up across the whole depth at once; a solid does not.
 
-    Three plates of 6 mm, 120 x 90 mm: the middle of a joint is 4 % later, put into the hot furnace.
+    Three plates of 6 mm, 120 x 90 mm: the middle of a joint is 4 % later, put into the hot furnace. So the tool
+    chooses the solid.
     """
     from ..unit.jobs import joint, plate
 
