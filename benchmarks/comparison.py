@@ -10,7 +10,7 @@ from typing import Any
 
 from .cases import Case, seconds_apart
 from .contenders import GOAL, OURS, OURS_CONVERGED, PEERS, Contender
-from .measure import Timed, alternate, clock
+from .measure import Timed, alternate, clock, once
 from .melting import Run
 
 Say = Callable[[str], None]
@@ -21,20 +21,29 @@ MOST_TRIES = 6
 
 @dataclass(frozen=True, slots=True)
 class Effort:
-    """How long to take: a peer is stopped after `cap` seconds; `rounds` turns; a code rests after `patience`."""
+    """How long to take: a peer is stopped after `cap` seconds; `rounds` turns; a code rests after `patience`.
+
+    own : bool      converge the peers that divide space in another way, too; without, they keep the settings that they
+                    had on the coarser grid, and their errors are not told
+    """
 
     cap: float
     rounds: int = 3
     patience: float = 10.0
+    own: bool = True
 
 
 @dataclass(frozen=True, slots=True)
 class Fitted:
-    """A code with the setting that it runs at and its error there; nan where it was too slow to tell."""
+    """A code with the setting that it runs at and its error there; nan where it was too slow to tell.
+
+    stopped : Timed or None     its only run, where the clock stopped it: it is not run again
+    """
 
     code: Contender
     setting: float
     error: float
+    stopped: Timed | None = None
 
 
 def taking_part(case: Case) -> list[Contender]:
@@ -55,23 +64,29 @@ def compare(
     reference = OURS.run(case, OURS_CONVERGED, clock(float("inf")))
     codes = taking_part(case)
     present = [OURS, *(c for c in codes if c.is_installed)]
-    own = _own_references(case, present, effort)
+    own = _own_references(case, present, effort) if effort.own else {}
+    unsure = set() if effort.own else {c.letter for c in present if c.converged is not None}
     fitted: list[Fitted] = []
     for code in present:
         if code.follows:
             setting = next(f.setting for f in fitted if f.code.name == code.follows)
             fitted.append(Fitted(code, setting, float("nan")))
+        elif code.letter in unsure:
+            fitted.append(Fitted(code, (known or {}).get(code.name, code.start), float("nan")))
         else:
             begin = (known or {}).get(code.name, code.start)
             fitted.append(_fit(case, code, begin, own.get(code.letter, reference), effort, say))
     say(f"{case.name}: timing by turns")
-    jobs = [partial(f.code.run, case, f.setting) for f in fitted]
-    timed = alternate(jobs, case.end, effort.cap, effort.rounds, effort.patience)
+    jobs = [partial(f.code.run, case, f.setting) for f in fitted if f.stopped is None]
+    measured = iter(alternate(jobs, case.end, effort.cap, effort.rounds, effort.patience))
+    timed = [f.stopped or next(measured) for f in fitted]
     ours, rest = timed[0], timed[1:]
     about_us = _about_us(fitted[0], ours, reference)
     records = []
     for f, t in zip(fitted[1:], rest, strict=True):
         pair = _record(case, ours, f, t, own.get(f.code.letter, reference))
+        if f.code.letter in unsure:
+            pair["peer_error"] = None
         records.append({"case": case.name, "cells": case.n_cell, **pair, **about_us})
     records += [_absent(case, ours, c) for c in codes if not c.is_installed]
     return records, {f.code.name: f.setting for f in fitted}
@@ -87,10 +102,11 @@ def _fit(case: Case, code: Contender, setting: float, reference: Run, effort: Ef
     tried: dict[float, float] = {}
     for _ in range(MOST_TRIES):
         say(f"{case.name}: {code.name} at {setting:.3g}")
-        run = code.run(case, setting, clock(effort.cap))
-        if run.reached < case.end * (1.0 - 1e-9):
+        run, seconds, stopped = once(partial(code.run, case, setting), effort.cap, case.end)
+        if stopped:
             # Too slow to be run again and again: it keeps the setting, with the error of what it found.
-            return Fitted(code, setting, seconds_apart(run.melt, reference.melt, found_by_both=True))
+            error = seconds_apart(run.melt, reference.melt, found_by_both=True)
+            return Fitted(code, setting, error, Timed(run, [seconds], stopped=True))
         tried[setting] = seconds_apart(run.melt, reference.melt)
         if NEAR_GOAL * GOAL <= tried[setting] <= GOAL:
             return Fitted(code, setting, tried[setting])

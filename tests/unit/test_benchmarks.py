@@ -146,3 +146,29 @@ def test_network_of_eight_segments_heats_and_holds():
     found = network.cycle(network.prepared())
     assert len(found.bodies) == 8
     assert found.hold_end == pytest.approx(max(found.last_target, found.clock_start) + network.HOLD)
+
+
+def test_what_the_clock_stopped_is_not_run_again_and_what_is_not_converged_has_no_error(solid, monkeypatch):
+    case, melt = solid
+    runs = {"slow": 0, "other grid": 0}
+
+    def peer(name, reached):
+        def run(_, setting, clock):
+            runs[name] += 1
+            assert setting == {"slow": 1.0, "other grid": 7.0}[name]
+            return melting.Run(melt, reached=reached)
+
+        return run
+
+    slow = contenders.Contender("x", "slow", "", 1.0, 1.0, peer("slow", 900.0))
+    elements = contenders.Contender("y", "other grid", "", 1.0, 1.0, peer("other grid", case.end), converged=0.1)
+    monkeypatch.setattr(comparison, "PEERS", (slow, elements))
+    effort = comparison.Effort(60.0, rounds=1, own=False)
+    records, settings = comparison.compare(case, effort, lambda _: None, {"other grid": 7.0})
+    assert runs == {"slow": 1, "other grid": 1}
+    assert settings["other grid"] == 7.0
+    first, second = records
+    assert first["ratio_at_least"] > 0.0
+    assert first["ratio"] is None
+    assert second["peer_error"] is None
+    assert second["ratio"] > 0.0
