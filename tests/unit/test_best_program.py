@@ -17,13 +17,14 @@ from brazesoak.analysis.plan import COARSE_TOLERANCE, compute, make_plan, prepar
 from brazesoak.analysis.program_search import front
 from brazesoak.analysis.program_space import FASTEST, SLOWEST, Space, space_of
 from brazesoak.analysis.set_points import NOT_SURE
-from brazesoak.analysis.trial import Trial, new_trial
+from brazesoak.analysis.trial import FULL, Trial, new_trial
+from brazesoak.answer import ProgramStep
 from brazesoak.jobfile.read import ReadJob, read_job_text
 from brazesoak.plots.best import figure_best
 from brazesoak.plots.style import svg_text
 from brazesoak.programs import Broken, Found, Leg, Outcome, Program, Tried
 from brazesoak.report.best_json import best_json_text
-from brazesoak.report.best_text import NONE, best_text, job_lines
+from brazesoak.report.best_text import NONE, best_text, job_lines, told
 
 from .jobs import LIBRARY, boss, job, joint, kelvin, plate
 
@@ -212,3 +213,13 @@ def test_the_figure_is_reproducible_and_text_keeps_its_width() -> None:
     f = found(limits_of("difference"))
     assert svg_text(figure_best(f)) == svg_text(figure_best(f))
     assert max(len(line) for line in best_text(f).splitlines()) <= 100
+
+
+def test_full_power_is_told_as_that() -> None:
+    """The job file needs a number for it, and people do not."""
+    quick, ramp = (
+        ProgramStep("ramp", kelvin(752.0), FULL, 120.0),
+        ProgramStep("ramp", kelvin(752.0), 10.0 / 60.0, 120.0),
+    )
+    assert (told(quick).rate, told(quick).duration) == (None, None)
+    assert told(ramp) == ramp

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
-from brazesoak.answer import Plan
+from brazesoak.answer import Plan, ProgramStep
 from brazesoak.programs import Found, Impossible, Outcome, Program, Tried
 from brazesoak.report import format as fmt
 from brazesoak.report import wording
@@ -60,7 +61,7 @@ def _best(found: Found, best: Tried, plan: Plan, o: Outcome, width: int) -> Iter
         ("Hold", wording.hold_sentence(plan)),
         ("Total", f"{wording.total_sentence(plan)}{_against(found, o)}"),
         *(
-            ("" if i > 1 else "Program", f"{i}. {wording.program_sentence(step)}")
+            ("" if i > 1 else "Program", f"{i}. {wording.program_sentence(told(step))}")
             for i, step in enumerate(plan.program, 1)
         ),
     ]
@@ -72,6 +73,12 @@ def _best(found: Found, best: Tried, plan: Plan, o: Outcome, width: int) -> Iter
     if plan.warnings:
         lines = [f"{fmt.sentence(w.message)} {fmt.sentence(w.action)}" for w in wording.grouped(plan.warnings)]
         yield "WARNINGS\n" + bullets(lines, width)
+
+
+def told(step: ProgramStep) -> ProgramStep:
+    """A ramp that only stands for full power is told as that, and how long it takes is the furnace's affair."""
+    full = step.rate is not None and _ramp(step.rate) == FULL_POWER
+    return replace(step, rate=None, duration=None) if full else step
 
 
 def _against(found: Found, o: Outcome) -> str:
