@@ -144,6 +144,12 @@ def test_the_controller_is_told_in_one_sentence(control: str, said: str) -> None
     assert note.why
 
 
+def test_a_load_thermocouple_does_not_take_the_unevenness_away_and_says_so() -> None:
+    notes = [a for a in settled('control_on = "b"').assumptions if a.what == "evenness of the furnace"]
+    assert len(notes) == 1
+    assert not any(a.what == "evenness of the furnace" for a in settled("").assumptions)
+
+
 def test_figures_of_the_job_reach_the_model() -> None:
     s = settled('mode = "pid", band = "25 K", derivative_time = "0 s", holdback = "15 K", clock_band = "3 K"')
     c = s.surroundings.chamber.controller

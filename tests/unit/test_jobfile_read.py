@@ -117,6 +117,7 @@ def test_complete_job_in_si() -> None:
         "heat_capacity": pytest.approx(20000.0),
         "uniformity": pytest.approx(10.0),
         "room": pytest.approx(293.15),
+        "support": None,
         "control": {
             "mode": "pid",
             "band": pytest.approx(20.0),

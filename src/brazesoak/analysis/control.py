@@ -56,8 +56,16 @@ def _figure(read: ReadJob, key: str, library: float | None) -> float:
     return own if own is not None else float(library or 0.0)
 
 
-def controller_note(c: Controller, own: ControlInput, furnace: Furnace) -> Assumption:
-    """The controller in one sentence."""
+def controller_notes(c: Controller, own: ControlInput, furnace: Furnace) -> list[Assumption]:
+    """The controller in one sentence, and what is taken for granted of one that goes by a thermocouple in the load."""
+    notes = [_sentence(c, own, furnace)]
+    if c.body is not None:
+        why = "on the safe side: where the thermocouple is, the controller makes up for the furnace's unevenness"
+        notes.append(Assumption("evenness of the furnace", "counted as if its own sensor were gone by", why))
+    return notes
+
+
+def _sentence(c: Controller, own: ControlInput, furnace: Furnace) -> Assumption:
     law = {
         "proportional": f"proportional, full power {c.band:.0f} K below the program and further, with the power that "
         f"holds the furnace and an integral of {c.integral_time / 60.0:g} min",

@@ -12,7 +12,7 @@ from ..parts.assembly import Assembly, Joint, Segment
 from ..thermal.furnace import Profile, Stage, Surroundings, profile
 from .assumptions import PRACTICE, celsius, default_figures, in_bodies, silent, support_kind, unused_figures
 from .chambers import library_chamber
-from .control import controller, controller_note
+from .control import controller, controller_notes
 from .hold import LEAST_BELOW_SET_POINT, target_temperature
 from .limits import Limits, limits_note
 
@@ -83,7 +83,7 @@ def settle(read: ReadJob, assembly: Assembly, furnace: Furnace) -> Settings:
     if (note := limits_note(allowed.model_fields_set, limits, assembly)) is not None:
         notes.append(note)
     if furnace.kind == "chamber":
-        notes.append(controller_note(controller(read, furnace, assembly), job.furnace.control, furnace))
+        notes += controller_notes(controller(read, furnace, assembly), job.furnace.control, furnace)
     targets = _targets(read, assembly, set_point, notes)
     stages = _stages(read, furnace, set_point, notes)
     hot = job.program.loading == "hot"
