@@ -96,7 +96,7 @@ def test_plan_of_the_first_example(capsys: Captured) -> None:
     out = capsys.readouterr().out
     for words in (
         "Hold",
-        "Ruling joint",
+        "Slowest joint",
         "Rule of thumb",
         "CAUTIONS",
         "DEFAULTS AND ASSUMPTIONS",

@@ -58,4 +58,4 @@ def test_zinc_smoke_is_watched_for_only_where_there_is_zinc() -> None:
     without = " ".join(advice.watch(*(run(steel)[0].assembly, run(steel)[1])))
     assert "zinc" in with_brass
     assert "zinc" not in without
-    assert "Do not move the load" in without
+    assert "flux" in without  # that nothing is to be moved before it is solid is said with the cooling

@@ -148,7 +148,8 @@ def _doubtful_properties(assembly: Assembly, s: Settings) -> list[Assumption]:
     notes = []
     low = [m.name for m in metals if "memory" in (m.specific_heat.confidence, m.thermal_conductivity.confidence)]
     if low:
-        notes.append(Assumption("properties from memory", ", ".join(low), "brazesoak data shows every value's source"))
+        why = "the command brazesoak data shows every value's source"
+        notes.append(Assumption("properties from memory", ", ".join(low), why))
     for m in metals:
         for name, table in (("specific heat", m.specific_heat), ("conductivity", m.thermal_conductivity)):
             first, last = table.valid_range

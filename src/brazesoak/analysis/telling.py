@@ -12,7 +12,7 @@ from ..bridge.placement import Placement
 from ..bridge.simulate import Simulation
 from ..thermal.model import ThermalModel
 from . import advice, checks, rules
-from .assumptions import modelling
+from .assumptions import celsius, modelling
 from .ceilings import floor, passing
 from .control import display
 from .fidelity import MainRun, needed, nominal, ruling, title
@@ -214,18 +214,18 @@ def _segments(prepared: Prepared, model: ThermalModel, run: Simulation) -> tuple
 
 def _program(s: Settings, assembly: Assembly, run: Simulation, hold: float) -> tuple[answer.ProgramStep, ...]:
     """What to key in."""
-    band = f"within {s.surroundings.clock_band:.0f} K of the set-point"
+    band = celsius(s.set_point - s.surroundings.clock_band)
     shown = display(s, assembly)
     if s.hot:
         note = "heat the empty furnace, then load it quickly"
         steps = [answer.ProgramStep("ramp", s.set_point, None, None, note)]
-        back = f"{shown} is {band}"
+        back = f"{shown} shows {band}"
         if shown == OWN_DISPLAY:
-            back = f"the display, which falls as the load goes in, is back {band}"
+            back = f"the display, which falls as the load goes in, is back at {band}"
         start = "the door closes" if run.clock_start < AT_ONCE else back
     else:
         steps = _ramps(s, run)
-        start = f"{shown} is {band}"
+        start = f"{shown} shows {band}"
     if hold <= 0.0:
         return (*steps, answer.ProgramStep("off", None, None, None, f"as soon as {start}; door shut"))
     own_count = "" if s.hot else _if_the_controller_counts(steps, run, hold)

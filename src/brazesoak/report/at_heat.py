@@ -9,31 +9,22 @@ from brazesoak.answer import JointAtHeat, Plan
 from brazesoak.report import format as fmt
 from brazesoak.report.layout import paragraph, table
 
-HEADING = "JOINTS AT HEAT (all parts alike at the joint's target, free to expand)"
+HEADING = "GAPS AND FILLER (at heat: all parts alike at the joint's target, free to expand)"
+LEAST_STRAIN = 5e-4
+"""A smaller difference of shrinkage is not told."""
 
 
 def at_heat_text(plan: Plan, width: int) -> str:
-    """Two tables, gaps and filler, and what they suppose; empty when nothing is told."""
+    """Gaps and filler of every joint, and what they suppose; empty when nothing is told."""
     if not plan.at_heat:
         return ""
     cold = {joint.name: joint.gap for joint in plan.joints}
-    gaps = [
+    rows = [
         (
             j.name,
             fmt.length(cold[j.name]),
             gap_text(j),
-            f"{fmt.length(j.clearance[0])} to {fmt.length(j.clearance[1])}",
-            "-" if j.rise is None else f"{fmt.length(j.rise[0])} to {fmt.length(j.rise[2])}",
-            f"{100.0 * abs(j.cooling_strain):.2g} %",
-        )
-        for j in plan.at_heat
-    ]
-    filler = [
-        (
-            j.name,
-            fmt.volume(j.gap_volume),
-            fmt.volume(j.fillet_volume),
-            fmt.volume(j.filler_volume),
+            f"{j.clearance[0] * 1e3:g} to {fmt.length(j.clearance[1])}",
             fmt.mass(j.filler_mass),
             *(fmt.length(length) for _, length in j.wires),
             fmt.area(j.foil[1]),
@@ -42,10 +33,8 @@ def at_heat_text(plan: Plan, width: int) -> str:
     ]
     first = plan.at_heat[0]
     wires = [f"Wire {fmt.length(diameter)}" for diameter, _ in first.wires]
-    gap_head = ("Joint", "Gap cold", "At heat", "Range at heat", "Climbs if upright", "Strain on cooling")
-    filler_head = ("Joint", "In gap", "In fillets", "To place", "Mass", *wires, f"Foil {fmt.length(first.foil[0])}")
-    notes = [paragraph(line, width) for line in _notes(plan)]
-    return "\n".join([table(gap_head, gaps, width), "", table(filler_head, filler, width), "", *notes])
+    head = ("Joint", "Gap cold", "At heat", "Should be", "Filler", *wires, f"Foil {fmt.length(first.foil[0])}")
+    return "\n".join([table(head, rows, width), *(paragraph(line, width) for line in _notes(plan))])
 
 
 def gap_text(joint: JointAtHeat) -> str:
@@ -55,16 +44,32 @@ def gap_text(joint: JointAtHeat) -> str:
     return "closed" if joint.gap <= 0.0 else fmt.length(joint.gap)
 
 
+def is_tight(joint: JointAtHeat) -> bool:
+    """Whether its gap is too narrow at heat for filler to come in."""
+    return joint.gap is not None and joint.gap < joint.clearance[0]
+
+
 def _notes(plan: Plan) -> Iterator[str]:
     yield (
-        "A plug's gap changes by the expansion of plug and host; joints that lie face on face keep theirs. Climb: "
-        "Jurin's law with surface tension and contact angle from memory, its range theirs; it counts only where a "
-        "joint stands upright and is wetted. Strain: difference of mean expansion times the fall from solidus to "
-        "20 °C. Filler: the wider of cold and hot gap and hollow fillets of 1 mm along its edges, times 1.3 for loss "
-        "(common practice, no source)."
+        "Filler, as wire or as foil: for the wider of cold and hot gap and fillets of 1 mm, times 1.3 for loss (common "
+        "practice, no source)."
     )
-    for source in dict.fromkeys(j.source for j in plan.at_heat):
-        yield f"Expansion: {fmt.sentence(source)}"
+    heats = plan.orientation.heats if plan.orientation else ()
+    standing = {name for p in heats for name, _ in (*p.climbs, *p.too_high)}
+    climbs = [f"{j.name} {_range(j.rise)}" for j in plan.at_heat if j.name in standing and j.rise and not is_tight(j)]
+    if climbs:
+        yield f"Filler climbs, where a joint stands: {'; '.join(climbs)} (Jurin's law, constants from memory)."
+    strains = [f"{j.name} {100.0 * abs(j.cooling_strain):.2g} %" for j in plan.at_heat if _strained(j)]
+    if strains:
+        yield f"On cooling from the solidus one side shrinks more than the other: {'; '.join(strains)}."
+
+
+def _range(rise: tuple[float, float, float]) -> str:
+    return f"{rise[0] * 1e3:.0f} to {rise[2] * 1e3:.0f} mm"
+
+
+def _strained(joint: JointAtHeat) -> bool:
+    return abs(joint.cooling_strain) >= LEAST_STRAIN
 
 
 def at_heat_json(joint: JointAtHeat) -> dict[str, Any]:

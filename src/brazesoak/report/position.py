@@ -6,6 +6,7 @@ from typing import Any
 
 from brazesoak.answer import Orientation, Plan, Posture
 from brazesoak.report import format as fmt
+from brazesoak.report.at_heat import is_tight
 
 
 def position_sentence(plan: Plan) -> str:
@@ -13,26 +14,28 @@ def position_sentence(plan: Plan) -> str:
     o = plan.orientation
     if o is None or not o.heats:
         return ""
+    tight = frozenset(j.name for j in plan.at_heat if is_tight(j))
     if len(o.heats) == 1:
         (only,) = o.heats
         left = f" But {o.reason}." if only.too_high else ""
-        return f"{fmt.sentence(only.words)[:-1]}: {_lies(only)}.{left}"
+        return f"{fmt.sentence(only.words)[:-1]}: {_lies(only, tight)}.{left}"
     first, second = o.heats
     return (
-        f"Two heats, as no one position does for all joints. First {first.words}: {_lies(first)}. Then {second.words}: "
-        f"{_lies(second)}. {_again(o)}"
+        f"Two heats, as no one position does for all joints. First {first.words}: {_lies(first, tight)}. Then "
+        f"{second.words}: {_lies(second, tight)}. {_again(o)}"
     )
 
 
-def _lies(p: Posture) -> str:
-    """How the joints lie."""
+def _lies(p: Posture, tight: frozenset[str]) -> str:
+    """How the joints lie; of one whose gap is too `tight` at heat nothing is said to climb."""
     parts = []
     if p.flat:
         every = len(p.flat) == len(p.joints) > 1 and not p.too_high
         some = f"{_named(p.flat)} {'lie' if len(p.flat) > 1 else 'lies'} flat"
         parts.append("every joint lies flat" if every else some)
     for name, height in p.climbs:
-        parts.append(f'"{name}" stands {fmt.length(height)} high, which its filler climbs')
+        climbs = "but its gap is too narrow" if name in tight else "which its filler climbs"
+        parts.append(f'"{name}" stands {fmt.length(height)} high, {climbs}')
     for name, height in p.too_high:
         parts.append(f'"{name}" stands {fmt.length(height)} high, more than its filler surely climbs')
     return "; ".join(parts)

@@ -25,18 +25,10 @@ _ROOM = 257.0
 """Height to be filled [mm]: US Letter, the lower of the two pages, less its margins and a reserve."""
 _WIDTH = 190.0
 """Width of the text [mm]."""
-_STEPS = (
-    (9.5, 62.0),
-    (9.0, 60.0),
-    (8.5, 58.0),
-    (8.0, 55.0),
-    (7.5, 52.0),
-    (7.0, 48.0),
-    (6.5, 45.0),
-    (6.0, 42.0),
-    (5.5, 40.0),
-)
-"""Size of type [pt] and least height of the figure [mm], tried in turn."""
+_SIZES = tuple(9.5 - 0.25 * n for n in range(17))
+"""Sizes of type [pt], tried in turn."""
+_LOWEST = 18.0, 4.0
+"""Least height of the figure and what each line of its legend adds [mm]."""
 _HIGHEST = 90.0
 """Greatest height of the figure [mm]."""
 _MM_PER_INCH = 25.4
@@ -69,6 +61,7 @@ def _content(plan: Plan) -> dict[str, Any]:
         "set_point": fmt.temperature_text(plan.set_point),
         "set_point_other": fmt.temperature_both(plan.set_point).partition("(")[2].rstrip(")"),
         "hold": wording.hold(plan),
+        "share": wording.share(plan),
         "hold_end": fmt.minutes(plan.hold_end),
         "clock": _clock(plan),
         "program": [wording.program_cells(step) for step in plan.program],
@@ -92,30 +85,27 @@ def _clock(plan: Plan) -> tuple[str, str]:
 def _preparation(plan: Plan) -> list[str]:
     fluxes = sorted({joint.flux for joint in plan.joints if joint.flux})
     return [
-        "Parts fit; every gap as in the table below.",
+        "Parts fit; gaps and filler as in the table below.",
         "Joint faces clean, bright and free of grease.",
         f"Flux ({', '.join(fluxes)}) on both faces of every joint, dried."
         if fluxes
         else "Joint faces kept from oxide.",
-        "Filler placed: amounts as in the table below.",
         "Every closed cavity vented.",
-        *([f"Position: {position}"] if (position := position_sentence(plan)) else []),
+        *([position] if (position := position_sentence(plan)) else []),
         "Parts fixed so that they may settle but not slide.",
         fmt.sentence(plan.thermocouple),
     ]
 
 
 def _joints(plan: Plan) -> list[dict[str, Any]]:
-    amounts = dict(plan.filler_amounts)
     hot = {joint.name: joint for joint in plan.at_heat}
     return [
         {
             "name": joint.name,
             "rules": joint.name == plan.ruling_joint,
             "gap": fmt.length(joint.gap),
-            "hot": gap_text(hot[joint.name]) if joint.name in hot else "",
-            "filler": joint.filler + (f", {fmt.volume(amounts[joint.name])}" if joint.name in amounts else ""),
-            "wire": _wire(hot[joint.name]) if joint.name in hot else "",
+            "gap_hot": gap_text(hot[joint.name]) if joint.name in hot else "",
+            "filler": f"{joint.filler}: {_wire(hot[joint.name])}" if joint.name in hot else joint.filler,
             "flux": joint.flux,
             "melts": f"{fmt.celsius(joint.solidus):.0f} to {fmt.temperature_text(joint.liquidus)}",
             "target": fmt.temperature_text(joint.target),
@@ -128,9 +118,9 @@ def _joints(plan: Plan) -> list[dict[str, Any]]:
 
 
 def _wire(joint: JointAtHeat) -> str:
-    """What to cut off, for example ``4 g = 540 mm of 1 mm wire``."""
-    diameter, length = joint.wires[0]
-    return f"{fmt.mass(joint.filler_mass)} = {fmt.length(length)} of {fmt.length(diameter)} wire"
+    """What to cut off, for example ``4 g, 540 mm of 1 mm wire``; of a thicker one where that is more than a metre."""
+    diameter, length = next((w for w in joint.wires if w[1] <= 1.0), joint.wires[-1])
+    return f"{fmt.mass(joint.filler_mass)}, {fmt.length(length)} of {fmt.length(diameter)} wire"
 
 
 def _watch(plan: Plan) -> list[str]:
@@ -155,7 +145,7 @@ def _blanks(plan: Plan) -> list[str]:
 
 def _footer(plan: Plan) -> str:
     return (
-        f"{wording.range_sentence(plan)} Rule of thumb: {fmt.minutes(plan.rule_of_thumb)} at one hour "
+        f"{wording.enough_sentence(plan)} Rule of thumb: {fmt.minutes(plan.rule_of_thumb)} at one hour "
         "per kilogram. "
         f"Computed as {plan.fidelity}; energy balance closes to "
         f"{fmt.relative(plan.energy_balance_error)}. Sources, defaults and "
@@ -183,11 +173,12 @@ def _fit(plan: Plan, content: dict[str, Any]) -> tuple[float, float]:
 
     The largest type that leaves the figure its least height; nothing is left out to make room.
     """
-    for size, lowest in _STEPS:
+    lowest = _LOWEST[0] + _LOWEST[1] * (2 + len(plan.segments))
+    for size in _SIZES:
         room = _ROOM - _text_height(plan, content, size)
         if room >= lowest:
             return size, min(room, _HIGHEST)
-    return _STEPS[-1]
+    return _SIZES[-1], lowest
 
 
 def _text_height(plan: Plan, content: dict[str, Any], size: float) -> float:
@@ -198,10 +189,10 @@ def _text_height(plan: Plan, content: dict[str, Any], size: float) -> float:
     warnings = sum(_lines(f"{item.message} {item.action}", size, _WIDTH - 6) for item in content["warnings"])
     program = sum(max(_lines(cells[4], 0.88 * size, 0.32 * wide), 1) for cells in content["program"])
     preparation = sum(_lines(text, size, narrow - 5) for text in content["preparation"])
-    joints = sum(_lines(f"{joint['name']} (rules)", size, _WIDTH - 17.5 * size) for joint in content["joints"])
+    joints = sum(_lines(f"{joint['name']} (slowest)", size, _WIDTH - 17.5 * size) for joint in content["joints"])
     watch = sum(_lines(text, size, half - 3) for text in content["watch"])
     cautions = sum(_lines(f"{item.hazard}. {item.text}", 0.88 * size, half - 3) for item in plan.cautions)
-    return 0.96 * (  # measured: between 4 % and 20 % too high without the factor
+    return 0.95 * (  # measured: between 5 % and 15 % too high without the factor
         2.7 * line  # title
         + 7.0 * line  # the four boxes
         + (1.1 * line * (warnings + 2) if warnings else 0.0)

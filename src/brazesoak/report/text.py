@@ -5,7 +5,7 @@ Headings are lines of capitals without indent, so that a terminal program can co
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from brazesoak.answer import Driver, Notice, Plan
 from brazesoak.report import format as fmt
@@ -15,6 +15,8 @@ from brazesoak.report.layout import bullets, labelled, paragraph, table
 from brazesoak.report.position import position_sentence
 
 DRIVERS_SHOWN = 3
+ROUNDING = 1e-12
+"""A smaller relative error is that of the computer's numbers."""
 
 
 def plan_text(plan: Plan, width: int = 100) -> str:
@@ -65,7 +67,7 @@ def _head(plan: Plan) -> str:
 
 def _what_to_set(plan: Plan, width: int) -> str:
     pairs = [
-        ("Set", fmt.temperature_both(plan.set_point)),
+        ("Set", f"{fmt.temperature_both(plan.set_point)}: {fmt.typeset(plan.set_point_reason)}"),
         ("Hold", wording.hold_sentence(plan)),
         ("Total", wording.total_sentence(plan)),
         *(
@@ -74,9 +76,8 @@ def _what_to_set(plan: Plan, width: int) -> str:
         ),
         ("Thermocouple", " ".join([fmt.sentence(plan.thermocouple), wording.thermocouple_sentence(plan)]).strip()),
         *([("Position", position)] if (position := position_sentence(plan)) else []),
-        ("Ruling joint", f"{plan.ruling_joint}. {fmt.sentence(plan.ruling_reason)}"),
+        ("Slowest joint", f"{plan.ruling_joint}. {fmt.sentence(plan.ruling_reason)}"),
         ("Rule of thumb", wording.rule_of_thumb_sentence(plan)),
-        ("Set-point", fmt.sentence(plan.set_point_reason)),
     ]
     return labelled(pairs, width)
 
@@ -85,15 +86,15 @@ def _sections(plan: Plan, width: int) -> Iterator[tuple[str, str]]:
     warnings = wording.grouped(plan.warnings)
     heading = "WARNING" if len(warnings) == 1 else f"{len(warnings)} WARNINGS"
     yield heading, "\n".join(_warning(i, notice, width) for i, notice in enumerate(warnings, 1))
+    watch = [*(fmt.sentence(text) for text in plan.watch), *wording.cooling_sentences(plan)]
+    yield "WHAT TO WATCH, AND WHEN TO OPEN", bullets(watch, width)
     yield "JOINTS (coldest point of each; times from the start)", _joints(plan, width)
+    yield HEADING, at_heat_text(plan, width)
     yield (
         "SEGMENTS (coldest place of each; margin: the metal's own solidus less its hottest place)",
         _segments(plan, width),
     )
-    yield "WHAT TO WATCH", bullets([fmt.sentence(text) for text in plan.watch], width)
-    yield "COOLING", bullets(wording.cooling_sentences(plan), width)
     yield "HOW SURE", _how_sure(plan, width)
-    yield HEADING, at_heat_text(plan, width)
     yield "CAUTIONS", cautions_text(plan, width)
     yield "DEFAULTS AND ASSUMPTIONS", _assumptions(plan, width)
     yield "SIDE BY SIDE", fidelity_table_text(plan, width)
@@ -125,8 +126,8 @@ def _joints(plan: Plan, width: int) -> str:
         for joint in plan.joints
     ]
     head = ("Joint", "Filler", "Melts", "Solidus", "Liquidus", "Target", "Reached", "Stays above")
-    below = [paragraph(line, width) for line in (wording.filler_sentence(plan), wording.flux_sentence(plan)) if line]
-    return "\n".join([table(head, rows, width), *below])
+    flux = wording.flux_sentence(plan)
+    return "\n".join([table(head, rows, width), *([paragraph(flux, width)] if flux else [])])
 
 
 def _segments(plan: Plan, width: int) -> str:
@@ -148,20 +149,23 @@ def _segments(plan: Plan, width: int) -> str:
 
 def _how_sure(plan: Plan, width: int) -> str:
     worst = max((joint.time_error for joint in plan.joints), default=0.0)
-    lines = [wording.range_sentence(plan), *wording.chance_sentences(plan)]
-    lines.extend(_driver(driver) for driver in plan.drivers[:DRIVERS_SHOWN])
-    lines.append(f"Computed as {plan.fidelity}. {fmt.sentence(plan.fidelity_reason)}")
+    lines = [wording.enough_sentence(plan)]
+    if plan.drivers:
+        lines.append(f"What matters most: {'; '.join(_driver(d) for d in plan.drivers[:DRIVERS_SHOWN])}.")
+    lines.extend(wording.chance_sentences(plan))
+    closes = plan.energy_balance_error
     lines.append(
-        f"Numerical error of the times: {fmt.duration(worst)}. Energy balance closes to "
-        f"{fmt.relative(plan.energy_balance_error)} "
-        f"of the heat taken up. {wording.heat_sentence(plan)}"
+        f"Computed as {plan.fidelity}. {fmt.sentence(plan.fidelity_reason)} The times are right to "
+        f"{fmt.duration(worst)}; the energy balance closes to "
+        f"{'rounding' if closes < ROUNDING else f'{fmt.relative(closes)} of the heat taken up'}."
     )
+    lines.append(wording.heat_sentence(plan))
     return bullets(lines, width)
 
 
 def _driver(driver: Driver) -> str:
     low = f"{driver.low_input} {_gives(driver.hold_at_low)}"
-    return fmt.sentence(f"{driver.name}: {low}, {driver.high_input} {_gives(driver.hold_at_high)}")
+    return fmt.typeset(f"{driver.name}, {low}, {driver.high_input} {_gives(driver.hold_at_high)}")
 
 
 def _gives(hold: float | None) -> str:
@@ -175,9 +179,15 @@ def cautions_text(plan: Plan, width: int) -> str:
 
 
 def _assumptions(plan: Plan, width: int) -> str:
-    defaults = [fmt.sentence(f"{item.what}: {item.value}. {fmt.sentence(item.why)}") for item in plan.assumptions]
-    ranges = [
-        fmt.sentence(f"range of {driver.name}: {fmt.sentence(driver.source)}")
-        for driver in plan.drivers[:DRIVERS_SHOWN]
-    ]
-    return bullets([wording.wanted_sentence(plan), *defaults, *ranges], width)
+    found = [(fmt.typeset(f"{item.what}: {item.value}"), fmt.sentence(item.why)) for item in plan.assumptions]
+    found += [(f"range of {driver.name}", fmt.sentence(driver.source)) for driver in plan.drivers[:DRIVERS_SHOWN]]
+    found += [("expansion", fmt.sentence(source)) for source in dict.fromkeys(j.source for j in plan.at_heat)]
+    return bullets([wording.wanted_sentence(plan), *_by_reason(found)], width)
+
+
+def _by_reason(found: Sequence[tuple[str, str]]) -> list[str]:
+    """What has one reason in one line, so that the reason is read once."""
+    groups: dict[str, list[str]] = {}
+    for what, why in found:
+        groups.setdefault(why, []).append(what)
+    return [f"{fmt.sentence('; '.join(group))} {why}".strip() for why, group in groups.items()]

@@ -48,7 +48,7 @@ def clock_event(plan: Plan) -> str:
     """What is to happen when the clock is started."""
     if is_by_door(plan):
         return "the door closes"
-    shown = f"{clock_temperature(plan)} (within {fmt.difference_text(plan.clock_band)} of the set-point)"
+    shown = clock_temperature(plan)
     if plan.loaded_hot and plan.display == OWN_DISPLAY:
         return f"the display, which falls as the load goes in, comes back to {shown}"
     return f"{plan.display} first shows {shown}"
@@ -71,8 +71,17 @@ def hold_sentence(plan: Plan) -> str:
     if plan.hold_time > 0.0:
         broken = plan.window is not None and not plan.window.works
         limit = "; this breaks a limit, see the warnings" if broken else ""
-        return f"{hold(plan)}, counted from when {clock_event(plan)}{limit}"
+        parts = [f"{hold(plan)}, counted from when {clock_event(plan)}", *([share(plan)] if share(plan) else [])]
+        return "; ".join(parts) + limit
     return f"none: every joint has had its time when {clock_event(plan)}; switch off then"
+
+
+def share(plan: Plan) -> str:
+    """In how many heats the hold is enough; empty where that is not known."""
+    chances = plan.chances
+    if chances is None or chances.recommended.hold is None:
+        return ""
+    return f"enough in {100.0 * chances.confidence:g} of 100 heats like this"
 
 
 def total_sentence(plan: Plan) -> str:
@@ -89,37 +98,30 @@ def total_sentence(plan: Plan) -> str:
 def heat_sentence(plan: Plan) -> str:
     """Where the heat goes."""
     heat = plan.energy
-    load = f"The load takes up {fmt.energy(heat.load)}"
     if heat.heater is None:
-        return f"{load}."
-    shelf = _taken("the shelf", heat.shelf) + ", " if heat.shelf else ""
-    if heat.lining:
-        chamber_text = f"{_taken('heaters, air and what stands inside', heat.chamber)}, {shelf}"
-        chamber_text += _taken("the lining", heat.lining)
-    else:
-        chamber_text = _taken("the furnace itself", heat.chamber)
-    cost = "" if heat.cost is None else f", which costs {heat.cost:.2f} at the price in the job"
-    room = "takes" if heat.losses >= 0.0 else "gives"
+        return f"The load takes up {fmt.energy(heat.load)}."
+    own = "heaters, air and what stands inside" if heat.lining else "the furnace itself"
+    parts = [
+        ("the load", heat.load),
+        (own, heat.chamber),
+        ("the shelf", heat.shelf),
+        ("the lining", heat.lining),
+        ("the room", heat.losses),
+    ]
+    given = [f"{name} {_taken(value)}" for name, value in parts if value]
+    cost = "" if heat.cost is None else f", which cost {heat.cost:.2f} at the price in the job"
     return (
-        f"{load}, {chamber_text}, the room {room} "
-        f"{fmt.energy(abs(heat.losses))}; the heater gives {fmt.energy(heat.heater)}{cost}."
+        f"The heater gives {fmt.kilowatt_hours(heat.heater)}{cost}. Of it to the end of the hold: {', '.join(given)}."
     )
 
 
-def _taken(what: str, heat: float) -> str:
-    return (
-        f"{what} {'takes' if what.startswith('the ') else 'take'} up {fmt.energy(heat)}"
-        if heat >= 0.0
-        else (f"{what} {'gives' if what.startswith('the ') else 'give'} back {fmt.energy(-heat)}")
-    )
+def _taken(heat: float) -> str:
+    return f"{'gives back ' if heat < 0.0 else ''}{fmt.kilowatt_hours(abs(heat))}"
 
 
 def rule_of_thumb_sentence(plan: Plan) -> str:
     """The hold against one hour per kilogram, with both figures."""
-    return (
-        f"{fmt.minutes(plan.rule_of_thumb)} for {fmt.mass(plan.total_mass)} at one hour per kilogram. "
-        f"{fmt.sentence(plan.rule_sentence)}"
-    )
+    return f"{fmt.minutes(plan.rule_of_thumb)} for {fmt.mass(plan.total_mass)}. {fmt.sentence(plan.rule_sentence)}"
 
 
 def wanted_sentence(plan: Plan) -> str:
@@ -145,8 +147,8 @@ def thermocouple_sentence(plan: Plan) -> str:
     if gain < WORTH_A_THERMOCOUPLE:
         return f"It should show {reading} {after}; to count from it is no surer here than to count from the display."
     return (
-        f"With it you may count better: hold {fmt.minutes(p.hold)} from when it shows {reading} ({after}). In 9 heats "
-        f"of 10 the need from there is {span(p.low, p.high)}, from the display {span(p.display_low, p.display_high)}."
+        f"Surer than the display: hold {fmt.minutes(p.hold)} from when it shows {reading} ({after}). From there "
+        f"{span(p.low, p.high)} are needed in 9 heats of 10, from the display {span(p.display_low, p.display_high)}."
     )
 
 
@@ -158,26 +160,34 @@ def span(low: float, high: float) -> str:
     return f"{texts[0].removesuffix(' min') if high < 3570.0 else texts[0]} to {texts[1]}"
 
 
-def chance_sentences(plan: Plan) -> tuple[str, ...]:
-    """In how many heats which hold is enough, how sure that is, and what to measure."""
+def enough_sentence(plan: Plan) -> str:
+    """Which hold is enough in how many heats, and in the most likely one."""
+    likely = f"{fmt.minutes(plan.hold_time_nominal)} would be enough with every input at its most likely value"
     chances = plan.chances
     if chances is None:
-        return ()
-    enough = "; ".join(_enough(p) for p in chances.percentiles)
+        return f"{likely}; the inputs are known well enough for {span(plan.hold_time_low, plan.hold_time_high)}."
+    first, *others = chances.percentiles
+    enough = ", ".join([f"{_enough(first)} of 100 heats like this", *(_enough(p) for p in others)])
     never = f" In {100.0 * chances.never:.0f} of 100 a joint never comes to its target." if chances.never else ""
     gave_up = (
         f" The solver could not finish {chances.gave_up} of the {chances.samples} heats; they count as such."
         if chances.gave_up
         else ""
     )
-    found = [
-        f"Heats like this: {enough}.{never}{gave_up}",
-        f"From {chances.samples} heats with every input varied at once ({_settled(chances)}), with the network, "
-        f"corrected at the ends of each input; {_checked(plan, chances.model_error)}.",
-    ]
-    if chances.margin:
-        found.append(f"For both errors together the recommended hold adds {fmt.duration(chances.margin)}.")
-    return (*found, *([f"To be surer: {chances.measure}"] if chances.measure else []))
+    return f"{likely}, {enough}.{never}{gave_up}"
+
+
+def chance_sentences(plan: Plan) -> tuple[str, ...]:
+    """What to measure to be surer, and how the percentiles were found."""
+    chances = plan.chances
+    if chances is None:
+        return ()
+    margin = f" For both errors the hold adds {fmt.duration(chances.margin)}." if chances.margin else ""
+    found = (
+        f"From {chances.samples} heats of the network with every input varied at once, corrected towards the "
+        f"{plan.fidelity}: {_settled(chances)}; {_checked(plan, chances.model_error)}.{margin}"
+    )
+    return (*([f"To be surer: {chances.measure}"] if chances.measure else []), found)
 
 
 def _settled(chances: Chances) -> str:
@@ -198,19 +208,7 @@ def _checked(plan: Plan, error: float | None) -> str:
 
 
 def _enough(p: Percentile) -> str:
-    share = f"in {100.0 * p.share:g} of 100"
-    return f"{share} no hold is enough" if p.hold is None else f"{share} {fmt.minutes(p.hold)} is enough"
-
-
-def range_sentence(plan: Plan) -> str:
-    """Nominal hold, its range and the recommendation."""
-    covers = plan.hold_time >= plan.hold_time_high
-    return (
-        f"With every input at its most likely value the hold is {fmt.minutes(plan.hold_time_nominal)}; the "
-        f"inputs are known well enough for {fmt.minutes(plan.hold_time_low)} to "
-        f"{fmt.minutes(plan.hold_time_high)}. The recommended {fmt.minutes(plan.hold_time)} "
-        f"{'covers' if covers else 'does not cover all of'} that range."
-    )
+    return f"{'no hold' if p.hold is None else fmt.minutes(p.hold)} in {100.0 * p.share:g}"
 
 
 def cooling_sentences(plan: Plan) -> tuple[str, ...]:
@@ -251,13 +249,6 @@ def program_sentence(step: ProgramStep) -> str:
     return text + (f" ({note})" if note else "")
 
 
-def filler_sentence(plan: Plan) -> str:
-    """How much filler to place at each joint; empty when no amounts are known."""
-    fillers = {joint.name: joint.filler for joint in plan.joints}
-    amounts = [f"{name} {fmt.volume(amount)} of {fillers.get(name, 'filler')}" for name, amount in plan.filler_amounts]
-    return f"Filler to place: {'; '.join(amounts)}." if amounts else ""
-
-
 def flux_sentence(plan: Plan) -> str:
     """The longest time any flux is at work; empty when none is."""
     if not plan.joints:
@@ -265,7 +256,7 @@ def flux_sentence(plan: Plan) -> str:
     longest = max(plan.joints, key=lambda joint: joint.flux_time)
     time = fmt.minutes(longest.flux_time)
     return (
-        f"The flux works longest at {longest.name} ({longest.flux}): {time} to the end of the hold, counted at the "
+        f"The flux works longest at {longest.name} ({longest.flux}): {time} by the end of the hold, counted at the "
         f"hottest point of the joint; {_flux_life(longest)}."
     )
 
@@ -273,4 +264,4 @@ def flux_sentence(plan: Plan) -> str:
 def _flux_life(joint: JointAnswer) -> str:
     if joint.flux_life is None:
         return "no life of this flux is published or known: try it on scrap for that long"
-    return f"it is trusted for {fmt.minutes(joint.flux_life)} there"
+    return f"after {fmt.minutes(joint.flux_life)} it counts as spent"

@@ -90,12 +90,13 @@ def _fin_parameter(case: Case, n: int) -> float:
 
 def undeclared(case: Case) -> Iterator[Notice]:
     """Faces that touch without a joint."""
-    for i, j, area in case.undeclared:
-        one, other = (case.assembly.segments[n].name for n in (i, j))
+    names = [s.name for s in case.assembly.segments]
+    pairs = [f'"{names[i]}" and "{names[j]}" touch over {area * 1e4:.2g} cm2' for i, j, area in case.undeclared]
+    if pairs:
         yield Notice(
             "undeclared-touching",
-            f'"{one}" and "{other}" touch over {area * 1e4:.2g} cm2 as placed, and no joint says so: this plan lets no '
-            "heat through there, and the furnace does not see the faces; flux or filler may bridge them all the same.",
+            f"{', '.join(pairs)} as placed, and no joint says so: this plan lets no heat through there, and the "
+            "furnace does not see the faces; flux or filler may bridge them all the same.",
             'Add a [[joint]] between them, or move them apart with "at" of one of them.',
             "the places of the segments, computed",
         )
