@@ -133,6 +133,11 @@ class March:
         self._arrays = *self._arrays[:5], self._switches
         K.whole[k.FLOWS] = k.RESTART
 
+    def set_state(self, contact: int, state: int) -> None:
+        """Put a contact into another of its states from here on."""
+        self._state.states[contact] = state
+        self._state.whole[k.FLOWS] = k.RESTART
+
     def switch_off(self) -> None:
         """Take the power from every controller; programs and integrals stand still from here on."""
         self._own.c.row["cell"] = -1

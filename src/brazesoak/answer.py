@@ -424,6 +424,21 @@ class Window:
 
 
 @dataclass(frozen=True, slots=True)
+class Cooling:
+    """The way down after the hold."""
+
+    how: str
+    """Once everything is below the opening temperature: door ``shut``, ``ajar``, or load in ``still air``."""
+    safe_to_handle: float | None
+    """Everything below 60 degC, with gloves [s]; None: not within four days."""
+    rates: tuple[tuple[str, float | None], ...]
+    """By segment, from 700 degC (or where it began) to 500 degC [K/s]; None: it was below."""
+    may_quench: bool
+    quench: str
+    """Why, or why not, one sentence."""
+
+
+@dataclass(frozen=True, slots=True)
 class Energy:
     """Where the heat went, from the start to the end of the recommended hold [J]."""
 
@@ -441,6 +456,8 @@ class Energy:
     """Of what the heater gives, in the money of the job; None without a price or a heater."""
     shelf: float = 0.0
     """Taken up by the shelf below the load; 0 where there is none."""
+    door: float = 0.0
+    """Of the losses, while the door of a hot furnace stood open."""
 
 
 OWN_DISPLAY = "the furnace's own display"
@@ -534,3 +551,5 @@ class Plan:
     """How far that goes past the highest temperature of the program [K]."""
     placing: Placing | None = None
     """None: no place is read in every heat."""
+    cooling: Cooling | None = None
+    """None where the cooling was not computed."""

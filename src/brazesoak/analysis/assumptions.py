@@ -122,7 +122,7 @@ def modelling(assembly: Assembly, s: Settings, fidelity: str) -> tuple[Assumptio
     if s.furnace.kind == "chamber":
         notes.append(_chamber(s))
     if s.hot:
-        notes.append(Assumption("door", "no heat is lost while the load goes in", "not modelled; load quickly"))
+        notes.append(_door(s))
     if fidelity == "section plane":
         notes.append(
             Assumption(
@@ -131,6 +131,14 @@ def modelling(assembly: Assembly, s: Settings, fidelity: str) -> tuple[Assumptio
             )
         )  # fmt: skip
     return (*notes, *_doubtful_properties(assembly, s))
+
+
+def _door(s: Settings) -> Assumption:
+    """How the load goes into a hot furnace."""
+    if s.surroundings.chamber is None:
+        return Assumption("door", "no heat is lost while the load goes in", "an ideal furnace stays as it is")
+    why = "the hot face shines out and air flows through meanwhile, the load inside; write door_open in [program]"
+    return Assumption("door", f"open for {s.door_open:.0f} s while the load goes in", why)
 
 
 def _chamber(s: Settings) -> Assumption:

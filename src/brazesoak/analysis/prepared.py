@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from ..answer import Caution, FloatArray
@@ -55,9 +55,10 @@ class Prepared:
         placement = self.placement if isinstance(self.placement, Placement) else None
         targets = Targets(s.targets)
         below = support(s.support, undersides(self.assembly, self.placement), self.gas)
-        return thermal_model(
+        model = thermal_model(
             self.assembly, targets, s.surroundings, inputs, s.start, self.gas, layout, placement, below
         )
+        return replace(model, door_open=s.door_open, cooling=s.cooling)
 
 
 def prepare(read: ReadJob, library: Library) -> Prepared:

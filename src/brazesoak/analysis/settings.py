@@ -57,6 +57,8 @@ class Settings:
     price: float | None
     """Of a joule, in the money of the job."""
     limits: Limits
+    door_open: float
+    cooling: str
     support: str
     """``shelf``, ``props`` or ``none``."""
     assumptions: tuple[Assumption, ...]
@@ -112,6 +114,8 @@ def settle(read: ReadJob, assembly: Assembly, furnace: Furnace) -> Settings:
         uniformity=(furnace.uniformity.low, furnace.uniformity.high) if even is None else (-even, even),
         uniformity_source=furnace.uniformity.source if even is None else "the job file",
         price=job.furnace.price_per_kwh,
+        door_open=job.program.door_open if hot else 0.0,
+        cooling=job.program.cooling,
         support=support_kind(job.furnace, furnace, notes),
         limits=limits,
         assumptions=tuple(notes),

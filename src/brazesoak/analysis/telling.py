@@ -15,6 +15,7 @@ from . import advice, checks, rules
 from .assumptions import celsius, modelling
 from .ceilings import floor, passing
 from .control import display
+from .cooling import quench
 from .fidelity import MainRun, needed, nominal, ruling, title
 from .hold import MINUTE, time_above
 from .joint_at_heat import joints_at_heat
@@ -121,6 +122,7 @@ def tell(read: ReadJob, prepared: Prepared, computed: Computed, library: Library
         filler_amounts=tuple((j.name, j.filler_volume) for j in at_heat),
         joints_solid=run.joints_solid,
         safe_to_open=run.safe_to_open,
+        cooling=_cooling(prepared, run),
         opening_temperature=s.open_below,
         energy=_energy(run, s.furnace.kind == "ideal", s.price),
         histories=answer.Histories(run.time, run.program, run.sensor, run.coldest, run.hottest, run.joint),
@@ -144,11 +146,23 @@ def tell(read: ReadJob, prepared: Prepared, computed: Computed, library: Library
     )
 
 
+def _cooling(prepared: Prepared, run: Simulation) -> answer.Cooling | None:
+    """The way down, where it was computed."""
+    if not run.cooling_rates:
+        return None
+    names = [s.name for s in prepared.assembly.segments]
+    may, why = quench(prepared.assembly)
+    rates = tuple(zip(names, run.cooling_rates, strict=True))
+    return answer.Cooling(prepared.settings.cooling, run.safe_to_handle, rates, may, why)
+
+
 def _energy(run: Simulation, ideal: bool, price: float | None) -> answer.Energy:
     """Where the heat went, and what it cost at `price` for a joule."""
     heater = None if ideal else run.heater_heat
     cost = None if heater is None or price is None else heater * price
-    return answer.Energy(run.load_heat, run.chamber_heat, run.lining_heat, run.loss_heat, heater, cost, run.shelf_heat)
+    return answer.Energy(
+        run.load_heat, run.chamber_heat, run.lining_heat, run.loss_heat, heater, cost, run.shelf_heat, run.door_heat
+    )
 
 
 def _joints(prepared: Prepared, run: Simulation, errors: tuple[float, ...]) -> tuple[answer.JointAnswer, ...]:
@@ -227,10 +241,16 @@ def _program(s: Settings, assembly: Assembly, run: Simulation, hold: float) -> t
         steps = _ramps(s, run)
         start = f"{shown} shows {band}"
     if hold <= 0.0:
-        return (*steps, answer.ProgramStep("off", None, None, None, f"as soon as {start}; door shut"))
+        return (*steps, answer.ProgramStep("off", None, None, None, f"as soon as {start}; {_way_down(s)}"))
     own_count = "" if s.hot else _if_the_controller_counts(steps, run, hold)
     steps.append(answer.ProgramStep("hold", s.set_point, None, hold, f"counted from when {start}{own_count}"))
-    return (*steps, answer.ProgramStep("off", None, None, None, "door shut"))
+    return (*steps, answer.ProgramStep("off", None, None, None, _way_down(s)))
+
+
+def _way_down(s: Settings) -> str:
+    """What to do with the door after the heater is off."""
+    then = {"ajar": "then door ajar", "still air": "then the load out on the bench"}.get(s.cooling)
+    return "door shut" if then is None else f"door shut until everything is below {celsius(s.open_below)}, {then}"
 
 
 def _if_the_controller_counts(steps: list[answer.ProgramStep], run: Simulation, hold: float) -> str:

@@ -20,6 +20,7 @@ from ..thermal.furnace import Chamber, Interior, Surroundings
 from ..thermal.support import Support
 from .cells import FloatArray, IntArray
 from .control import add_control, add_sensor
+from .door import add_door
 from .furnace_cells import Furnace
 from .lining import Walls, add_lining, lining_grid
 from .shelf import add_shelf
@@ -50,6 +51,7 @@ def add_furnace(graph: Graph, s: Surroundings, start: float, load_area: float, b
             add_shelf(graph, f, c.interior.shelf, s.film, enclosure(c, 2.0 * c.interior.shelf.area), inside, below)
     if c.loss_conductance > 0.0:
         graph.faces(seen, room, 1.0, contact=graph.contact(c.loss_conductance))
+    add_door(graph, f, c, s.room)
     f.heated, f.seen = heated, seen
     f.enclosure = enclosure(c, load_area)
     return f

@@ -18,6 +18,7 @@ class Furnace:
     heated, seen : int or None  cells of the elements and of the hot face, or of the one lump; None for an ideal furnace
     shelf : int or None         surroundings of what looks down at the shelf below the load
     shelf_resistance : float    of that shelf to radiation
+    door : (int, ...)           contacts of the door
     cells : {name: int64[...]}  every cell of the furnace: ``elements``, ``pieces``, ``shelf``, ``air``, ``lining``
                                 or ``chamber``; ``room``
     initial : {name: float64[...]}      temperature of each at the start [K]
@@ -30,6 +31,7 @@ class Furnace:
     seen: int | None = None
     shelf: int | None = None
     shelf_resistance: float = 0.0
+    door: tuple[int, ...] = ()
     cells: dict[str, IntArray] = field(default_factory=dict)
     initial: dict[str, FloatArray] = field(default_factory=dict)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,7 +13,9 @@ from brazesoak_solvers import ConvergenceError, Goal, March, Options, Probe, Ste
 from ..errors import TargetNotReachedError
 from ..thermal.model import ThermalModel
 from .cells import FloatArray
-from .discretise import FILLED, SOLID, discretise
+from .cooling import HANDLE, LONGEST, Cooled, cooled, levels, moved, on_the_bench
+from .discretise import FILLED, SOLID, Discrete, discretise
+from .door import AJAR, OPEN, SHUT
 from .simulation import Field, Finish, Passed, Progress, Simulation
 from .unfinished import not_converged, not_reached
 
@@ -32,54 +35,68 @@ class Heat:
         self, model: ThermalModel, fidelity: str, fineness: int, tolerance: float, every: float, progress: Progress
     ) -> None:
         self.model, self.every, self.progress = model, every, progress
+        self.fidelity, self.fineness, self.options = fidelity, fineness, Options(tolerance=tolerance)
         self.discrete = d = discretise(model, fidelity, fineness)
-        furnace = tuple(Probe((n,)) for n in (d.clock, d.sensor) if n is not None)
-        self.warm = tuple(Probe(p.index, "warm side", "greatest") for p in d.joints)
-        spots = tuple(Probe((s.cell,)) for s in d.spots)
-        probes = (*d.joints, *d.coldest, *d.hottest, *self.warm, *spots, *furnace)
+        self.warm, probes = _warm(d), _probes(d)
         self.probes = pack_probes(d.problem, probes)
         self.n_joint, self.n_body, self.n_probe = len(d.joints), len(d.coldest), len(probes)
         melting = [
             Switch(probe, contact.liquidus, number, FILLED)
             for probe, contact, number in zip(d.joints, model.contacts, d.contacts, strict=True)
         ]
-        self.march = March(d.problem, Options(tolerance=tolerance), melting)
+        self.march = March(d.problem, self.options, melting)
         self.horizon = HORIZON + float(model.surroundings.profile.time[-1])
         self.watches: list[Watch] = []
+        self.outside: list[Watch] = []
+        self.door_heat = 0.0
+        self.rising = Watch(d.problem, ())
         self.field: Field | None = None
 
     def run(self, finish: Finish, open_below: float | None) -> Simulation:
         """Heat, hold, and cool where that is asked for."""
+        self._load()
         self._heat_up()
         end = finish(self._clock_start(), self._last_target())
         if end > self.march.time:
             self._march(end, self._watch())
         hold_end = self.march.time
         heats, balance = self._heats(), self._balance()
-        solid = safe = None
+        found = Cooled()
         if open_below is not None and self.discrete.sensor is not None:
-            solid, safe = self._cool(open_below)
-        return self._result(hold_end, solid, safe, heats, balance)
+            found = self._cool(open_below)
+        return self._result(hold_end, found, heats, balance)
 
     def _heat_up(self) -> None:
         """March until every joint has passed its target and the clock has started."""
         goals = [Goal(j, c.target) for j, c in enumerate(self.model.contacts)]
         if self.discrete.sensor is not None:
             goals.append(Goal(self.n_probe - 1, self._clock_at() - 1e-9))
-        watch = self._watch(self._rising(), goals)
+        self.rising = watch = self._watch(self._rising(), goals)
         if not self._march(self.horizon, watch):
             raise self._not_reached()
 
-    def _cool(self, open_below: float) -> tuple[float | None, float | None]:
-        """March with the heater off until everything is below `open_below`."""
-        start, contacts = self.march.time, self.model.contacts
-        warm = self.n_joint + 2 * self.n_body  # a joint is solid when the last of it is
-        hottest = range(self.n_joint + self.n_body, warm)
-        falling = [(warm + j, c.solidus) for j, c in enumerate(contacts)]
+    def _load(self) -> None:
+        """Put the load into a hot furnace, whose door stands open meanwhile."""
+        m, f = self.model, self.discrete.furnace
+        if m.door_open <= 0.0 or not m.surroundings.loaded_hot or not f.door:
+            return
+        watch = self._watch()
+        self._set_door(OPEN)
+        self._march(m.door_open, watch)
+        self._set_door(SHUT)
+        self.door_heat = self._gain(f.cells["room"])
+
+    def _set_door(self, state: int) -> None:
+        for contact in self.discrete.furnace.door:
+            self.march.set_state(contact, state)
+
+    def _cool(self, open_below: float) -> Cooled:
+        """March with the heater off and the door shut until everything is below `open_below` and every joint solid,
+        then as the model says until the load can be handled."""
+        contacts, n, m = self.model.contacts, self.n_joint, self.n_body
+        hottest = range(n + m, n + 2 * m)
         below = min(open_below, *(c.solidus for c in contacts))
-        watch = self._watch(
-            [*falling, *((i, open_below) for i in hottest)], [Goal(i, below, upwards=False) for i in hottest], True
-        )
+        down = levels(self.model, open_below)
         self.march.switch_off()
         self.march.await_switches(
             [
@@ -87,11 +104,30 @@ class Heat:
                 for j, (c, number) in enumerate(zip(contacts, self.discrete.contacts, strict=True))
             ]
         )
-        self._march(start + HORIZON, watch)
-        last = {p.probe: p.time for p in watch.passings if not p.upwards}
-        solid = [last.get(warm + j) for j in range(self.n_joint)]
-        safe = [start, *(last.get(i) for i in hottest if watch.reading[0][i] >= open_below)]
-        return _latest(solid), _latest(safe)
+        shut = self._watch(down, [Goal(i, below, upwards=False) for i in hottest], True)
+        self._march(self.march.time + HORIZON, shut)
+        goals = [Goal(i, HANDLE, upwards=False) for i in hottest]
+        end = self.march.time + LONGEST
+        if self.model.cooling == "still air":
+            last = self._bench(end, down, goals)
+        else:
+            if self.model.cooling == "ajar":
+                self._set_door(AJAR)
+            last = self._watch(down, goals, True)
+            self._march(end, last)
+        return cooled(self.model, (shut, last), open_below)
+
+    def _bench(self, end: float, down: Sequence[tuple[int, float]], goals: Sequence[Goal]) -> Watch:
+        """Take the load out of the furnace as it is, and march on in the still air of the room."""
+        out = discretise(on_the_bench(self.model), self.fidelity, self.fineness, heating=False)
+        T = moved(self.march.last().T, self.discrete, out)
+        states = out.problem.contact_states.copy()
+        states[list(out.contacts)] = SOLID
+        problem = replace(out.problem, initial=T[: out.problem.n_cell], contact_states=states)
+        watch = Watch(problem, pack_probes(problem, _probes(out)), down, self.every, goals, True)
+        self.outside.append(watch)
+        self._guarded(March(problem, self.options, (), self.march.time), end, watch)
+        return watch
 
     def _watch(
         self, thresholds: Sequence[tuple[int, float]] = (), goals: Sequence[Goal] = (), at_once: bool = False
@@ -102,11 +138,14 @@ class Heat:
 
     def _march(self, end: float, watch: Watch) -> bool:
         """March on, and translate the core's failure into the user's terms, keeping what there is."""
-        heating = watch is self.watches[0]
+        return self._guarded(self.march, end, watch)
+
+    def _guarded(self, march: March, end: float, watch: Watch) -> bool:
+        heating = watch is self.rising
         tell = self._report if heating else None
         keep = self._keep_field if heating and self.discrete.grid is not None else None
         try:
-            return self.march.run(end, watch, tell, keep)
+            return march.run(end, watch, tell, keep)
         except ConvergenceError as error:
             raise not_converged(error, self.model, self.discrete, self._histories()) from error
 
@@ -129,12 +168,12 @@ class Heat:
         s = self.model.surroundings
         if self.discrete.sensor is None:
             return _profile_passes(s.profile.time, s.profile.temperature, s.profile.set_point - s.clock_band)
-        first = self.watches[0].first(self.n_probe - 1, self._clock_at())
+        first = self.rising.first(self.n_probe - 1, self._clock_at())
         return 0.0 if first is None else first
 
     def _first(self, probe: int, level: float) -> float | None:
         """When a probe first stood at `level` [s]: at once, if it began there."""
-        watch = self.watches[0]
+        watch = self.rising
         return 0.0 if watch.reading[0][probe] >= level else watch.first(probe, level)
 
     def _passed(self, j: int) -> Passed:
@@ -148,14 +187,14 @@ class Heat:
         """Keep the field at the latest passing of a target: in the end that of the ruling joint."""
         grid = self.discrete.grid
         assert grid is not None
-        for p in self.watches[0].passings:
+        for p in self.rising.passings:
             is_target = p.probe < self.n_joint and p.threshold == self.model.contacts[p.probe].target
             if is_target and step.start < p.time <= step.end:
                 T = step.temperature(p.time)
                 self.field = Field(np.where(grid.number >= 0, T[np.maximum(grid.number, 0)], np.nan), p.time)
 
     def _report(self) -> None:
-        start, reading = self.model.start, self.watches[0].reading[-1]
+        start, reading = self.model.start, self.rising.reading[-1]
         share = min((reading[j] - start) / (c.target - start) for j, c in enumerate(self.model.contacts))
         self.progress("heating", min(max(share, 0.0), 1.0))
 
@@ -172,7 +211,7 @@ class Heat:
         return found
 
     def _not_reached(self) -> TargetNotReachedError:
-        reading, s = self.watches[0].reading[-1], self.model.surroundings
+        reading, s = self.rising.reading[-1], self.model.surroundings
         missing = [j for j in range(self.n_joint) if self._passed(j).target is None]
         sensor = None if self.discrete.sensor is None else float(reading[-1]) - s.offset
         return not_reached(self.model, reading[: self.n_joint], missing, sensor, self.horizon)
@@ -197,16 +236,21 @@ class Heat:
         exchanged = sum(w.exchanged for w in self.watches)
         return abs(heat - taken) / exchanged if exchanged > 0.0 else 0.0
 
+    def _read(self) -> tuple[FloatArray, FloatArray]:
+        """Every time and reading; once the load is out on the bench, the furnace's own are left at the room's."""
+        watches, room = [*self.watches, *self.outside], self.model.surroundings.room
+        rows = [np.array(w.reading).reshape(len(w.time), -1) for w in watches]
+        full = [np.pad(r, ((0, 0), (0, self.n_probe - r.shape[1])), constant_values=room) for r in rows]
+        return np.concatenate([w.time for w in watches]), np.concatenate(full).T
+
     def _result(
         self,
         hold_end: float,
-        solid: float | None,
-        safe: float | None,
+        found: Cooled,
         heats: tuple[float, float, float, float, float, float],
         balance: float,
     ) -> Simulation:
-        time = np.concatenate([w.time for w in self.watches])
-        reading = np.concatenate([np.array(w.reading) for w in self.watches]).T
+        time, reading = self._read()
         s, n = self.model.surroundings, self.n_joint
         clock = time if self.discrete.clock is None else reading[-2]
         asked = np.array([s.profile.at(c) if t <= hold_end else s.room for t, c in zip(time, clock, strict=True)])
@@ -230,16 +274,31 @@ class Heat:
             bodies,
             self._clock_start(),
             hold_end,
-            solid,
-            safe,
+            found.joints_solid,
+            found.safe_to_open,
+            found.safe_to_handle,
+            found.rates,
             *heats,
+            self.door_heat,
             balance,
             self.discrete.n_cell,
-            sum(w.steps for w in self.watches),
+            sum(w.steps for w in (*self.watches, *self.outside)),
             self.field,
             self.discrete,
             float(np.max((time - clock)[time <= hold_end])),
         )
+
+
+def _warm(d: Discrete) -> tuple[Probe, ...]:
+    """Hottest point of each joint."""
+    return tuple(Probe(p.index, "warm side", "greatest") for p in d.joints)
+
+
+def _probes(d: Discrete) -> tuple[Probe, ...]:
+    """What is read of a heat, in the order that `Heat` tells."""
+    furnace = tuple(Probe((n,)) for n in (d.clock, d.sensor) if n is not None)
+    spots = tuple(Probe((s.cell,)) for s in d.spots)
+    return (*d.joints, *d.coldest, *d.hottest, *_warm(d), *spots, *furnace)
 
 
 def _highest_melting(model: ThermalModel, body: int) -> tuple[float, float]:
@@ -258,9 +317,3 @@ def _profile_passes(time: FloatArray, temperature: FloatArray, level: float) -> 
             share = (level - temperature[i - 1]) / (temperature[i] - temperature[i - 1])
             return float(time[i - 1] + share * (time[i] - time[i - 1]))
     return float(time[-1])
-
-
-def _latest(times: Sequence[float | None]) -> float | None:
-    """The latest of these times; None when one never came."""
-    known = [t for t in times if t is not None]
-    return max(known) if known and len(known) == len(times) else None

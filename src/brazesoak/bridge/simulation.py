@@ -46,7 +46,9 @@ class Simulation:
     sensor, program : float64[n_time]               what the furnace shows and what it was asked for [K]
     joints : (Passed, ...);  bodies : ((solidus, liquidus), ...)   passings [s]
     clock_start, hold_end : float                   [s]
-    joints_solid, safe_to_open : float or None      on cooling [s]
+    joints_solid, safe_to_open, safe_to_handle : float or None      on cooling [s]
+    cooling_rates : (float or None, ...)    of each body, from 700 to 500 degC [K/s]
+    door_heat : float               lost while the door of a hot furnace stood open, part of loss_heat [J]
     load_heat, chamber_heat, shelf_heat, lining_heat, loss_heat, heater_heat : float    to the end of the hold [J]
     waited : float                                  how long the program waited for the furnace [s]
     balance_error : float                           relative to the heat exchanged
@@ -66,12 +68,15 @@ class Simulation:
     hold_end: float
     joints_solid: float | None
     safe_to_open: float | None
+    safe_to_handle: float | None
+    cooling_rates: tuple[float | None, ...]
     load_heat: float
     chamber_heat: float
     shelf_heat: float
     lining_heat: float
     loss_heat: float
     heater_heat: float
+    door_heat: float
     balance_error: float
     n_cell: int
     n_step: int

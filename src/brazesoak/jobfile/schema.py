@@ -78,6 +78,13 @@ class Program(Table):
         description="Load put into the cold furnace, or into the furnace already at its set-point.",
         examples=["cold"],
     )
+    door_open: q.Time = default("15 s", "How long the door of a hot furnace stands open while the load goes in.")
+    cooling: Literal["shut", "ajar", "still air"] = Field(
+        default="shut",
+        description="After the hold the door stays shut until everything is below open_below; then it stays shut, "
+        "stands ajar, or the load is taken out onto the bench.",
+        examples=["shut"],
+    )
     start: q.Temperature | None = Field(
         default=None,
         description="Temperature of the load at the start; that of the room if left out.",

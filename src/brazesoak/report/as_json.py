@@ -95,6 +95,7 @@ def _headline(plan: Plan) -> dict[str, Any]:
         "total_mass_kg": _number(plan.total_mass),
         "joints_solid_min": _minutes(plan.joints_solid),
         "safe_to_open_min": _minutes(plan.safe_to_open),
+        "cooling": _cooling(plan),
         "opening_temperature_C": _celsius(plan.opening_temperature),
     }
 
@@ -239,12 +240,27 @@ def _placing(placing: Placing) -> dict[str, Any]:
     }
 
 
+def _cooling(plan: Plan) -> dict[str, Any] | None:
+    way = plan.cooling
+    if way is None:
+        return None
+    rates = [{"segment": n, "K_per_min": None if r is None else _number(r * 60.0)} for n, r in way.rates]
+    return {
+        "how": way.how,
+        "safe_to_handle_min": _minutes(way.safe_to_handle),
+        "from_700_to_500_C": rates,
+        "may_quench": way.may_quench,
+        "quench": way.quench,
+    }
+
+
 def _energy(plan: Plan) -> dict[str, Any]:
     heat = plan.energy
     values = {
         "load_kJ": heat.load,
         "chamber_kJ": heat.chamber,
         "shelf_kJ": heat.shelf,
+        "door_kJ": heat.door,
         "lining_kJ": heat.lining,
         "losses_kJ": heat.losses,
         "heater_kJ": heat.heater,

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
-from brazesoak.answer import OWN_DISPLAY, Chances, JointAnswer, Notice, Percentile, Plan, ProgramStep
+from brazesoak.answer import OWN_DISPLAY, Chances, Cooling, JointAnswer, Notice, Percentile, Plan, ProgramStep
 from brazesoak.report import format as fmt
 
 DEFERRAL = "Safety data sheets, local codes and licensed practice come before this page."
@@ -109,6 +109,8 @@ def heat_sentence(plan: Plan) -> str:
         ("the room", heat.losses),
     ]
     given = [f"{name} {_taken(value)}" for name, value in parts if value]
+    if heat.door > 0.0:
+        given[-1] += f" ({fmt.kilowatt_hours(heat.door)} of it through the open door)"
     cost = "" if heat.cost is None else f", which cost {heat.cost:.2f} at the price in the job"
     return (
         f"The heater gives {fmt.kilowatt_hours(heat.heater)}{cost}. Of it to the end of the hold: {', '.join(given)}."
@@ -226,7 +228,22 @@ def cooling_sentences(plan: Plan) -> tuple[str, ...]:
         sentences.append(
             f"Everything is below {opening}, safe to open, about {fmt.minutes(plan.safe_to_open)} after the start."
         )
-    return tuple(sentences)
+    return (*sentences, *_way_down(plan.cooling)) if plan.cooling else tuple(sentences)
+
+
+def _way_down(cooling: Cooling) -> Iterator[str]:
+    """When the load can be handled, how fast it cooled, whether it may be quenched."""
+    how = {"ajar": "With the door ajar from then", "still air": "Out in still air from then"}
+    begin = how.get(cooling.how, "With the door shut to the end")
+    if cooling.safe_to_handle is not None:
+        yield (
+            f"{begin}, everything can be handled with gloves, below 60 \N{DEGREE SIGN}C, about "
+            f"{fmt.minutes(cooling.safe_to_handle)} after the start."
+        )
+    known = [f"{name} {rate * 60.0:.0f} K/min" for name, rate in cooling.rates if rate is not None]
+    if known:
+        yield f"From 700 to 500 \N{DEGREE SIGN}C: {', '.join(known)}."
+    yield fmt.sentence(f"quench to loosen flux: {'yes' if cooling.may_quench else 'no'}, {cooling.quench}")
 
 
 def program_cells(step: ProgramStep) -> tuple[str, str, str, str, str]:

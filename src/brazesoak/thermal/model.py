@@ -68,6 +68,8 @@ class ThermalModel:
     placement : Placement or None   where its parts lie in space, where that is known
     shade : bool        a solid's parts radiate to each other and shade each other
     support : Support or None   the shelf below it; None: every face sees the furnace
+    door_open : float   the door of a hot furnace stands open so long while the load goes in [s]
+    cooling : ``shut``, ``ajar`` or ``still air``   once it may be opened
     """
 
     bodies: tuple[Body, ...]
@@ -78,6 +80,8 @@ class ThermalModel:
     placement: Placement | None = None
     shade: bool = True
     support: Support | None = None
+    door_open: float = 0.0
+    cooling: str = "shut"
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ...answer import Notice
-from . import fluxes, furnaces, joints, limits, metals, parts
+from . import cooling, fluxes, furnaces, joints, limits, metals, parts
 from .case import Case
 from .parts import biot
 
@@ -17,7 +17,8 @@ def check_plan(case: Case) -> tuple[Notice, ...]:
         limits.no_hold, joints.set_point_band, fluxes.working_range, fluxes.metals, fluxes.use, fluxes.life,
         joints.liquation, joints.gaps, joints.cooling_strain, metals.transformation, joints.long_at_heat,
         limits.sensitised, limits.uneven, furnaces.never, furnaces.not_sure, parts.inner_gradients, parts.far_ends,
-        parts.undeclared, furnaces.too_large, furnaces.overshoot, furnaces.program_waits,
+        parts.undeclared, cooling.opened_hot, cooling.hardens,
+        furnaces.too_large, furnaces.overshoot, furnaces.program_waits,
         furnaces.ramp_not_followed,
     )  # fmt: skip
     found = [notice for check in checks for notice in check(case)]

@@ -1,0 +1,41 @@
+"""What may go wrong on the way down: a furnace opened hot, a steel that hardens in air."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from ...answer import Notice
+from ..assumptions import PRACTICE, celsius
+from ..cooling import may_harden
+from ..settings import OPEN_BELOW
+from .case import Case
+
+
+def opened_hot(case: Case) -> Iterator[Notice]:
+    """A furnace opened hotter than the trade does."""
+    wanted = case.settings.open_below
+    if case.settings.cooling == "shut" or wanted <= OPEN_BELOW:
+        return
+    yield Notice(
+        "opened-hot",
+        f"the furnace is opened at {celsius(wanted)}, hotter than {celsius(OPEN_BELOW)}: parts glow, cold air strains "
+        "joint and lining, and the hands are at the opening.",
+        f"Leave it shut until everything is below {celsius(OPEN_BELOW)}.",
+        PRACTICE,
+    )
+
+
+def hardens(case: Case) -> Iterator[Notice]:
+    """Steels that may harden at the rate at which they cool."""
+    rates = case.run.cooling_rates or (None,) * len(case.segments)
+    for segment, told, rate in zip(case.assembly.segments, case.segments, rates, strict=True):
+        if not may_harden(segment, told.peak, rate):
+            continue
+        assert rate is not None
+        yield Notice(
+            "may-harden",
+            f'"{segment.name}" ({segment.metal.name.lower()}) cools at {rate * 60.0:.0f} K/min from 700 to 500 degC '
+            "and may harden and crack beside the joint.",
+            "Cool it with the door shut, and temper or test it before use.",
+            PRACTICE,
+        )
