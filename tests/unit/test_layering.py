@@ -81,7 +81,7 @@ def test_only_the_bridge_knows_the_solver() -> None:
         for name in names
         if name.split(".")[0] == "brazesoak_solvers" and not name.startswith(allowed)
     }
-    assert found == {"cli": "brazesoak_solvers._jit.when_compiling"}
+    assert found == {"cli.common": "brazesoak_solvers._jit.when_compiling"}
 
 
 def test_whatever_shows_an_answer_computes_nothing() -> None:
