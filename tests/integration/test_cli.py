@@ -557,8 +557,8 @@ def test_programs_are_compared(capsys: Captured) -> None:
 
 def test_the_best_program_is_found_or_what_stands_in_its_way(capsys: Captured) -> None:
     limits = '\n[limits]\nflux = "1 min"\n'
-    assert main(["best", written(JOB + limits), "--json"]) == SIMULATION
+    assert main(["best", written(JOB + limits), "--json", "--out", "figures"]) == SIMULATION
     data = json.loads(capsys.readouterr().out)
     assert data["best"] is None
     assert [i["limit"] for i in data["impossible"]] == ["flux"]
-    assert Path("job_best/best.png").exists()
+    assert Path("figures/best.png").exists()
