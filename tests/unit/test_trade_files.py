@@ -116,7 +116,7 @@ def test_a_message_says_what_was_expected(tmp_path: Path) -> None:
             "lining[0].conductivity.value",
         ),
         ("furnaces", "kiln-60l", "[elements]", "[element]", "elements"),
-        ("furnaces", "kiln-60l", "[[piece]]", "[[peace]]", "peace"),
+        ("furnaces", "kiln-60l", "[[lining]]", "[[linen]]", "linen"),
         ("furnaces", "kiln-60l", "low = -28", "low = 38", "uniformity.use"),
         ("furnaces", "ideal", 'kind = "ideal"', 'kind = "real"', "kind"),
     ],

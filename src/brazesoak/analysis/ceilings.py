@@ -21,7 +21,7 @@ SCALE_UNCERTAINTY = 2.0
 constant, 0.37 exp(-138 kJ/mol / RT) g2/(cm4 s) of oxygen (Kofstad 1966), gives 1.3 times as much at 700 degC; alloyed
 steel scales less."""
 SCALE_SOURCE = (
-    "parabolic law of iron in air (Paidassi 1958, from memory; within 10 % of 401 um measured at 1000 degC, Materials "
+    "parabolic law of iron in air (Paidassi 1958, from memory; within 12 % of 401 um measured at 1000 degC, Materials "
     f"18 (2025) 2463; extrapolated below 700 degC), good to a factor of {SCALE_UNCERTAINTY:.0f}"
 )
 SENSITISING = 425.0 + ZERO_CELSIUS, 815.0 + ZERO_CELSIUS
