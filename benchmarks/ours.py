@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from brazesoak_solvers import Graph, Options, Probe, Problem, Watch, material, steps
+from brazesoak_solvers import Graph, March, Options, Probe, Problem, Watch, material
 
 from .cases import THRESHOLDS, Case
 from .melting import Run
@@ -33,9 +33,8 @@ def run(case: Case, tolerance: float, end: float | None = None) -> Run:
     """March to the end of the case with the given tolerance of a step [K]."""
     problem, probes = build(case)
     watch = Watch(problem, probes, [(i, T) for i in range(len(probes)) for T in THRESHOLDS])
-    for step in steps(problem, end or case.end, Options(tolerance=tolerance)):
-        watch.see(step)
+    March(problem, Options(tolerance=tolerance)).run(end or case.end, watch)
     found = [watch.first(i, T) for i in range(len(probes)) for T in THRESHOLDS]
     melt = tuple(float("nan") if t is None else t for t in found)
     assert watch.balance_error < 1e-3, "heat was lost"
-    return Run(melt, watch.steps, watch.newton, watch.linear, watch.time[-1])
+    return Run(melt, watch.steps, watch.newton, watch.linear, float(watch.time[-1]))

@@ -112,6 +112,15 @@ def test_two_heats_and_what_they_ask_for() -> None:
     assert "Better take BAg-24 in the first" in text
 
 
+def test_heats_that_the_solver_could_not_finish_are_told() -> None:
+    plan = make_plan()
+    assert plan.chances is not None
+    assert "could not finish" not in plan_text(plan)
+    broke = replace(plan, chances=replace(plan.chances, never=2 / 64, gave_up=2))
+    text = " ".join(plan_text(broke).split())
+    assert "In 3 of 100 a joint never comes to its target. The solver could not finish 2 of the 64 heats" in text
+
+
 def test_never_is_said_in_words() -> None:
     assert "never" in plan_text(make_crowded_plan())
 
