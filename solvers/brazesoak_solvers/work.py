@@ -30,7 +30,7 @@ class FlowWork(NamedTuple):
 
 class SolveWork(NamedTuple):
     """Scratch arrays of a step: answers of the border, diagonal, right-hand sides, change, base, rates at the inner
-    point, error, small system, and how fast Newton's method converges."""
+    point, error, which border cells the interior feels, small system, and how fast Newton's method converges."""
 
     X: FloatArray
     diagonal: FloatArray
@@ -40,6 +40,7 @@ class SolveWork(NamedTuple):
     base: FloatArray
     middle: FloatArray
     error: FloatArray
+    felt: FloatArray
     small: FloatArray
     b: FloatArray
     rate: FloatArray
@@ -69,6 +70,17 @@ def make_work(P: Arrays, T: FloatArray) -> tuple[FlowWork, SolveWork]:
         np.zeros((n, nb)), np.zeros((nb, n)), np.zeros((nb, nb)),
     )  # fmt: skip
     solve = SolveWork(
-        np.zeros((nb, n)), diagonal, right, rhs, y, base, middle, error, np.zeros((nb, nb)), np.zeros(nb), np.ones(1)
+        np.zeros((nb, n)),
+        diagonal,
+        right,
+        rhs,
+        y,
+        base,
+        middle,
+        error,
+        np.zeros(nb),
+        np.zeros((nb, nb)),
+        np.zeros(nb),
+        np.ones(1),
     )
     return flow, solve

@@ -71,24 +71,28 @@ def gauss(A, b):
 
 
 @part
-def border_system(V, bcell, a, c, B, C, E, rhs, y, X, small, b):
+def border_system(V, bcell, a, c, C, E, rhs, y, X, felt, small, b):
     """Solve for the border cells from the answers of the interior, and correct these; all in y."""
     nb = bcell.size
     for i in range(nb):
         e = bcell[i]
         b[i] = rhs[e]
+        hears = False  # whether the interior acts on this border cell
         for n in range(y.size):
             b[i] += a * C[i, n] * y[n]
+            hears = hears or C[i, n] != 0.0
         for j in range(nb):
             s = E[i, j]
-            for n in range(y.size):
-                s += C[i, n] * X[j, n]
+            if hears and felt[j] > 0.0:
+                for n in range(y.size):
+                    s += C[i, n] * X[j, n]
             small[i, j] = -a * s
         small[i, i] += V[e] * c[e]
     gauss(small, b)
     for j in range(nb):
-        for n in range(y.size):
-            y[n] += X[j, n] * b[j]
+        if felt[j] > 0.0:
+            for n in range(y.size):
+                y[n] += X[j, n] * b[j]
     for j in range(nb):
         y[bcell[j]] = b[j]
 
@@ -106,13 +110,12 @@ def solve(P, S, a, W, rhs, y, Z, tolerance):
         for n in range(rhs.size):
             Z.right[n] = a * W.B[n, j]
             coupled = coupled or W.B[n, j] != 0.0
-        if not coupled:  # a sensor, or the memory of a controller
-            Z.X[j, :] = 0.0
-            continue
-        # The last answer is a good guess: the couplings to the border change slowly.
-        count += solve_interior(S, Z.right, Z.X[j], tolerance)
+        Z.felt[j] = 1.0 if coupled else 0.0
+        if coupled:  # not a sensor, nor the memory of a controller
+            # The last answer is a good guess: the couplings to the border change slowly.
+            count += solve_interior(S, Z.right, Z.X[j], tolerance)
     if nb > 0:
-        border_system(P.V, P.bcell, a, W.c, W.B, W.C, W.E, rhs, y, Z.X, Z.small, Z.b)
+        border_system(P.V, P.bcell, a, W.c, W.C, W.E, rhs, y, Z.X, Z.felt, Z.small, Z.b)
     return count
 
 

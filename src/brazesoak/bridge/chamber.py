@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from brazesoak_solvers import Graph, Options, Probe, Watch, steps
+from brazesoak_solvers import Goal, Graph, March, Options, Probe, Watch
 from brazesoak_solvers import material as core_material
 
 from ..thermal.furnace import Chamber, Interior, Surroundings
@@ -151,14 +151,11 @@ def empty_heat(s: Surroundings, to: float) -> EmptyHeat:
     assert f.heated is not None
     graph.source([f.heated], c.power)
     problem = graph.problem(initial(f))
-    watch = Watch(problem, (Probe((problem.cell_of(sensor),)),), [(0, to)])
-    for step in steps(watch.problem, LONGEST, Options(tolerance=0.1)):
-        watch.see(step)
-        if watch.reading[-1][0] >= to:
-            break
+    watch = Watch(problem, (Probe((problem.cell_of(sensor),)),), [(0, to)], goals=[Goal(0, to)])
+    March(problem, Options(tolerance=0.1)).run(LONGEST, watch)
     time = watch.first(0, to)
     heat = c.power * (LONGEST if time is None else time)
-    return EmptyHeat(time, heat, np.array(watch.time), np.array(watch.reading)[:, 0])
+    return EmptyHeat(time, heat, watch.time, watch.reading[:, 0])
 
 
 def initial(f: Furnace, load: FloatArray | None = None) -> FloatArray:
