@@ -54,8 +54,7 @@ def test_an_example_under_each_controller(control: str, swing: float, said: str)
     h = plan.histories
     shown = float(np.interp(plan.clock_start, h.time, h.sensor))
     assert shown == pytest.approx(plan.set_point - plan.clock_band, abs=0.5)
-    assert f"within {plan.clock_band:.0f} K of the set-point" in text
-    assert f"{plan.display} first shows" in text
+    assert f"{plan.display} first shows {plan.set_point - plan.clock_band - 273.15:.0f} °C" in text
     assert plan.energy_balance_error < 1e-6
     held = (h.time >= plan.clock_start) & (h.time <= plan.hold_end)
     assert np.abs(h.sensor[held] - plan.set_point).max() < swing
