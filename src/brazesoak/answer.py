@@ -348,6 +348,42 @@ class Section:
 
 
 @dataclass(frozen=True, slots=True)
+class FurnaceTrial:
+    """A furnace of the library with the load of a job, its own program, nominal inputs, as a network.
+
+    Times from the start [s]; None where the load does not come to its target, and then `why`.
+    """
+
+    id: str
+    volume: float
+    """[m3]"""
+    power: float
+    """[W]"""
+    empty: float | None
+    """Empty at full power from the room's temperature to 750 degC."""
+    at_set_point: float | None
+    """The display reads the set-point, within the clock's band."""
+    liquid: float | None
+    """The slowest joint passes its liquidus."""
+    hold: float | None
+    """Needed, nominal [s]."""
+    heater: float | None
+    """Given to the end of the hold [J]."""
+    note: str
+    """Why the load does not fit, or does not get there; empty where all is well."""
+    time: FloatArray
+    """float64[n] of the loaded heat [s], empty where there is none."""
+    display: FloatArray
+    """float64[n] [K]"""
+    coldest: FloatArray
+    """float64[n], of all joints [K]"""
+    empty_time: FloatArray
+    """float64[m] of the empty heat [s]"""
+    empty_display: FloatArray
+    """float64[m] [K]"""
+
+
+@dataclass(frozen=True, slots=True)
 class FurnaceRow:
     """A furnace of the library, empty and at full power from 20 to 750 degC."""
 

@@ -120,6 +120,21 @@ CASES = [
     ("flux-spent", (heavy("bright", "2 kg"), {"flux": "FB3-A"}), (heavy("oxidised", "1 kg"), {"flux": "FB3-A"})),
     ("no-hold-works", (heavy("bright", "2 kg"), {"flux": "FB3-A"}), (heavy("oxidised", "1 kg"), {"flux": "FB3-A"})),
     ("no-hold-works", (LIGHT, {"limits": 'flux = "5 min"'}), (LIGHT, {"limits": 'flux = "60 min"'})),
+    (
+        "opened-hot",
+        (LIGHT, {"program": 'cooling = "ajar"', "hold": 'open_below = "600 degC"'}),
+        (LIGHT, {"program": 'cooling = "ajar"', "hold": 'open_below = "480 degC"'}),
+    ),
+    (
+        "may-harden",
+        (of("tool-steel-a2"), {"furnace": KILN, "program": 'set_point = "740 degC"'}),
+        (LIGHT, {"furnace": KILN, "program": 'set_point = "740 degC"'}),
+    ),
+    (
+        "near-wall",
+        ((plate(length="125 mm"), *LIGHT[1:]), {"furnace": KILN}),
+        ((plate(length="100 mm"), *LIGHT[1:]), {"furnace": KILN}),
+    ),
     ("uneven", (LIGHT, {"limits": 'difference = "1 K"'}), (LIGHT, {"limits": 'difference = "200 K"'})),
     ("sensitised", (of("AISI 304"), {}), (LIGHT, {})),
     ("liquation", (LIGHT, {"filler": "BAg-20"}), (LIGHT, {"filler": "BAg-22"})),  # 89 K and 17 K wide

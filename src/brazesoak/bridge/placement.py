@@ -50,6 +50,11 @@ class Placement:
         return tuple(_box(b) for b in self.bodies)
 
     @property
+    def extents(self) -> tuple[float, ...]:
+        """Of the whole assembly along x, y and z [m]."""
+        return tuple(float(b[-1] - b[0]) for b in breaks(self.bodies))
+
+    @property
     def is_pile(self) -> bool:
         """Whether the parts lie centre on centre, as a section supposes."""
         return any(self.symmetric)

@@ -30,7 +30,9 @@ def add_commands(commands: Commands) -> None:
     add_fidelity(rules)
     rules.set_defaults(command=_rules)
 
-    furnaces = commands.add_parser("furnaces", help="how fast each furnace of the library heats, and what it takes")
+    furnaces = commands.add_parser("furnaces", help="each furnace of the library, empty or with the load of a job")
+    furnaces.add_argument("job", type=Path, nargs="?", help="job file (TOML) whose load is tried in each")
+    add_files(furnaces, "a figure of the heats, with a job", "furnaces")
     furnaces.add_argument("--folder", type=Path, action="append", default=[], help="a folder of your own data, too")
     furnaces.set_defaults(command=_furnaces)
 
@@ -118,9 +120,29 @@ def _rules(options: argparse.Namespace) -> int:
 
 
 def _furnaces(options: argparse.Namespace) -> int:
+    if options.job is not None:
+        return _try_furnaces(options)
     from ..analysis.furnaces import compare_furnaces
     from ..report.furnaces_text import furnaces_text
     from ..trade.library import Library
 
     print(furnaces_text(compare_furnaces(Library(options.folder).furnaces)))
+    return 0
+
+
+def _try_furnaces(options: argparse.Namespace) -> int:
+    from ..jobfile.names import read_with_library
+
+    read, library = read_with_library(options.job)
+    with progress():
+        from ..analysis.furnaces import try_furnaces
+
+        trials = try_furnaces(read, library)
+    if not options.no_files:
+        from ..plots.furnaces import figure_furnaces
+
+        save(figure_furnaces(trials), folder_for(options, "furnaces") / "furnaces.png", options)
+    from ..report.furnaces_text import trials_text
+
+    show(trials_text(trials, read.job.title), options)
     return 0

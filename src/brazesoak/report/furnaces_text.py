@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from brazesoak.answer import FurnaceRow
+from brazesoak.answer import FurnaceRow, FurnaceTrial
 from brazesoak.report import format as fmt
 from brazesoak.report.layout import paragraph, table
 from brazesoak.report.wording import DEFERRAL
@@ -32,3 +32,28 @@ def furnaces_text(rows: Sequence[FurnaceRow], width: int = 100) -> str:
         for row in rows
     ]
     return "\n\n".join([table(head, cells, width), paragraph(ABOUT, width), paragraph(DEFERRAL, width)])
+
+
+LOADED = (
+    "Empty: at full power from the room's temperature to 750 \N{DEGREE SIGN}C. The rest with the load of the job, its "
+    "program, and every input at its most likely value, one temperature a segment: for a choice of furnace. Plan the "
+    "job for the hold to be set. Times from the start; energy to the end of the hold."
+)
+
+
+def trials_text(trials: Sequence[FurnaceTrial], title: str, width: int = 100) -> str:
+    """A table of the furnaces with the load of a job."""
+    head = ("Furnace", "Power", "Empty", "Display at set-point", "Slowest joint liquid", "Hold", "Energy")
+    cells = [
+        (
+            t.id,
+            f"{t.power:.0f} W",
+            "never" if t.empty is None else fmt.minutes(t.empty),
+            *(fmt.minutes_short(v) if v is not None else "-" for v in (t.at_set_point, t.liquid)),
+            "-" if t.hold is None else fmt.minutes(t.hold),
+            "-" if t.heater is None else fmt.kilowatt_hours(t.heater),
+        )
+        for t in trials
+    ]
+    notes = [paragraph(f"{t.id}: {fmt.sentence(t.note)}", width) for t in trials if t.note]
+    return "\n\n".join([title, table(head, cells, width), *notes, paragraph(LOADED, width), paragraph(DEFERRAL, width)])

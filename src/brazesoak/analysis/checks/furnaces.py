@@ -11,6 +11,8 @@ from ..assumptions import PRACTICE, celsius
 from ..settings import BELOW_SOLIDUS
 from .case import Case, quoted
 
+CLEARANCE = 0.02
+"""A load stays this far from the walls, either side [m]. Common practice, no source."""
 MOST_FILLED = 0.3
 """Share of the chamber that metal may fill. Common practice, no source."""
 PAST = 8.0
@@ -63,6 +65,14 @@ def too_large(case: Case) -> Iterator[Notice]:
             f'"{longest.name}" is {reach * 1e3:.0f} mm long and the metal alone fills {filled:.0%} of a chamber of '
             f"{volume * 1e3:.0f} L, about {side * 1e3:.0f} mm each way; parts near a wall heat unevenly.",
             "Measure the chamber; take a larger furnace, or name the one that you have.",
+            PRACTICE,
+        )
+    elif reach > side - 2.0 * CLEARANCE:
+        yield Notice(
+            "near-wall",
+            f'"{longest.name}" is {reach * 1e3:.0f} mm long in a chamber of {side * 1e3:.0f} mm: '
+            f"{0.5 * (side - reach) * 1e3:.0f} mm from the walls on either side, where elements heat it unevenly.",
+            f"Leave {CLEARANCE * 1e3:.0f} mm on every side; turn the part or take a larger furnace.",
             PRACTICE,
         )
 

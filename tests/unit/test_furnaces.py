@@ -1,0 +1,67 @@
+"""The furnaces of the library with the load of a job: times, what does not fit, what is printed and drawn."""
+
+import numpy as np
+import pytest
+
+from brazesoak.analysis.furnaces import compare_furnaces, try_furnaces
+from brazesoak.analysis.plan import make_plan
+from brazesoak.answer import FurnaceTrial
+from brazesoak.bridge.simulate import simulate
+from brazesoak.plots.furnaces import figure_furnaces
+from brazesoak.plots.style import svg_text
+from brazesoak.report.furnaces_text import trials_text
+
+from .jobs import LIBRARY, boss, joint, plate, prepared, read
+
+LARGE = (plate(length="160 mm", width="160 mm", thickness="16 mm"), boss(), joint("boss", "plate"))
+
+
+@pytest.fixture(scope="module")
+def trials() -> dict[str, FurnaceTrial]:
+    # A figure of the job's own furnace is not one of those that are tried.
+    return {t.id: t for t in try_furnaces(read(*LARGE, furnace='name = "kiln-60l"\npower = "20 kW"'), LIBRARY)}
+
+
+def test_every_furnace_is_tried_empty_and_loaded(trials: dict[str, FurnaceTrial]) -> None:
+    empty = {row.id: row.time for row in compare_furnaces(LIBRARY.furnaces)}
+    assert list(trials) == list(empty)
+    for t in trials.values():
+        assert t.empty == pytest.approx(empty[t.id])
+        if not t.note:
+            assert t.at_set_point is not None
+            assert t.liquid is not None
+            assert t.heater is not None
+            assert np.interp(t.liquid, t.time, t.coldest) == pytest.approx(273.15 + 652.0, abs=1.0)
+
+
+def test_a_trial_is_the_heat_of_that_furnace(trials: dict[str, FurnaceTrial]) -> None:
+    p = prepared(*LARGE, furnace='name = "kiln-60l"')
+    run = simulate(p.model(p.inputs), "network", lambda clock, last: max(clock, last + p.settings.wanted))
+    t = trials["kiln-60l"]
+    assert t.power == 7000.0
+    assert t.at_set_point == pytest.approx(run.clock_start)
+    assert t.hold == pytest.approx(max(run.last_target + p.settings.wanted - run.clock_start, 0.0))
+    assert t.heater == pytest.approx(run.heater_heat, rel=1e-3)
+
+
+def test_a_load_that_does_not_fit_is_said(trials: dict[str, FurnaceTrial]) -> None:
+    small = trials["bench-kiln-3l"]
+    assert small.note == "does not fit: 160 mm long, the chamber is 144 mm each way"
+    assert (small.at_set_point, small.hold, small.heater) == (None, None, None)
+    near = {t.id: t for t in try_furnaces(read(plate(length="125 mm"), boss(), joint("boss", "plate")), LIBRARY)}
+    assert near["bench-kiln-3l"].note == "too near the walls: 10 mm on either side, wanted 20 mm"
+
+
+def test_the_plan_warns_of_a_part_near_the_wall() -> None:
+    parts = (plate(length="125 mm"), boss(), joint("boss", "plate"))
+    plan = make_plan(read(*parts, furnace='name = "bench-kiln-3l"', fidelity="network"), LIBRARY)
+    (warning,) = [w for w in plan.warnings if w.code == "near-wall"]
+    assert "10 mm from the walls" in warning.message
+
+
+def test_what_is_printed_and_drawn(trials: dict[str, FurnaceTrial]) -> None:
+    text = trials_text(tuple(trials.values()), "A flange", 100)
+    assert all(t.id in text for t in trials.values())
+    assert "bench-kiln-3l: Does not fit: 160 mm long" in text
+    assert max(len(line) for line in text.splitlines()) <= 100
+    assert "<svg" in svg_text(figure_furnaces(tuple(trials.values())))
