@@ -118,6 +118,7 @@ def test_complete_job_in_si() -> None:
         "uniformity": pytest.approx(10.0),
         "room": pytest.approx(293.15),
         "support": None,
+        "thermocouple": "K class 2",
         "control": {
             "mode": "pid",
             "band": pytest.approx(20.0),

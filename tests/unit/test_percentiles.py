@@ -112,7 +112,7 @@ def test_positions_are_triangular_and_repeatable() -> None:
 
 def test_inputs_of_one_kind_add_up() -> None:
     group = Uncertain("emissivity of a", Inputs(7.0, (("a", -1.0),)), Inputs(7.0, (("a", 1.0),)), "", "", "")
-    all_of_them = uncertain_inputs(USE, [group], (4.5, 10.0), "f", (-28.0, 28.0), "u", 5.0)
+    all_of_them = uncertain_inputs(USE, [group], (4.5, 10.0), "f", (-28.0, 28.0), "u", 5.0, "s")
     found = inputs_at(USE, all_of_them, [-0.5, 0.5, -0.5, 1.0, 1.0, -1.0])
     assert found == Inputs(8.5, (("a", -0.5),), 2.0, pytest.approx(0.95), -9.0)  # type: ignore[arg-type]
     assert inputs_at(USE, all_of_them, [0.0] * 6) == Inputs(7.0, (("a", 0.0),))
@@ -208,6 +208,6 @@ def test_what_is_no_confidence_or_no_number_of_samples_is_refused(hold: str, mes
 
 
 def test_each_input_has_a_measurement() -> None:
-    for one in uncertain_inputs(USE, [], (4.5, 10.0), "f", (-28.0, 28.0), "u", 5.0):
+    for one in uncertain_inputs(USE, [], (4.5, 10.0), "f", (-28.0, 28.0), "u", 5.0, "s"):
         assert what_to_measure(one.name).endswith(".")
     assert what_to_measure("emissivity of bright brass").startswith("Blacken the bright brass")

@@ -52,7 +52,7 @@ def test_shifted_to_another_nominal() -> None:
 
 
 def test_what_is_uncertain_in_every_job() -> None:
-    found = uncertain_inputs(USE, [uncertain("a", 1.0, 2.0)], (4.5, 10.0), "f", (-28.0, 28.0), "u", 5.5)
+    found = uncertain_inputs(USE, [uncertain("a", 1.0, 2.0)], (4.5, 10.0), "f", (-28.0, 28.0), "u", 5.5, "s")
     inputs = {u.name: (u.low, u.high) for u in found}
     assert inputs["a"] == (Inputs(1.0), Inputs(2.0))
     assert inputs["convection film"] == (Inputs(4.5), Inputs(10.0))
@@ -86,5 +86,5 @@ def test_a_surface_that_darkens_says_its_emissivity_at_both_ends() -> None:
 
 
 def test_an_even_furnace_is_not_uncertain() -> None:
-    found = uncertain_inputs(USE, (), (4.5, 10.0), "f", (0.0, 0.0), "u", 5.5)
+    found = uncertain_inputs(USE, (), (4.5, 10.0), "f", (0.0, 0.0), "u", 5.5, "s")
     assert "evenness of the furnace" not in {u.name for u in found}

@@ -5,13 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from brazesoak_solvers.constants import ZERO_CELSIUS
-
 from ..answer import Assumption, Plan
 from ..bridge.simulate import Finish, Progress, simulate
 from ..thermal.model import Inputs
 from . import fidelity as fidelities
 from .hold import needed_hold, recommended_hold
+from .instruments import thermocouple
 from .many import Kept
 from .percentiles import Heated, Sample, inputs_at, positions, sample
 from .placing import READ_EVERY, Heats, since
@@ -28,8 +27,6 @@ __all__ = ["Prepared", "make_plan", "prepare"]
 
 COARSE_TOLERANCE = 0.4
 """Of the runs that tell how sure the hold is: their differences count, not their values [K]."""
-SENSOR_TOLERANCE = 0.0075
-"""Type K class 2, share of the reading in degC. Source: IEC 60584-1:2013."""
 
 
 def make_plan(
@@ -96,9 +93,9 @@ def uncertain(prepared: Prepared) -> list[Uncertain]:
     """Every input that is not known, with its ends."""
     s = prepared.settings
     emissivities = emissivity_inputs(prepared.inputs, prepared.assembly)
-    sensor_error = SENSOR_TOLERANCE * (s.set_point - ZERO_CELSIUS)
+    sensor = thermocouple(s.thermocouple, s.set_point)
     return uncertain_inputs(
-        prepared.inputs, emissivities, s.film, s.film_source, s.uniformity, s.uniformity_source, sensor_error
+        prepared.inputs, emissivities, s.film, s.film_source, s.uniformity, s.uniformity_source, *sensor
     )
 
 

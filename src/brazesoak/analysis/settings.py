@@ -14,6 +14,7 @@ from .assumptions import PRACTICE, celsius, default_figures, in_bodies, silent, 
 from .chambers import library_chamber
 from .control import controller, controller_notes
 from .hold import LEAST_BELOW_SET_POINT, target_temperature
+from .instruments import uniformity
 from .limits import Limits, limits_note
 
 if TYPE_CHECKING:
@@ -54,6 +55,8 @@ class Settings:
     film_source: str
     uniformity: tuple[float, float]
     uniformity_source: str
+    thermocouple: str
+    """Type and class of the furnace's own, see `instruments`."""
     price: float | None
     """Of a joule, in the money of the job."""
     limits: Limits
@@ -91,7 +94,8 @@ def settle(read: ReadJob, assembly: Assembly, furnace: Furnace) -> Settings:
     hot = job.program.loading == "hot"
     start = job.furnace.room if job.program.start is None else job.program.start
     program = profile(start, stages, hot)
-    film, even = job.furnace.film, job.furnace.uniformity
+    film, given = job.furnace.film, job.furnace.uniformity
+    even = None if given is None else uniformity(given)
     return Settings(
         set_point=set_point,
         set_point_reason=reason,
@@ -111,8 +115,9 @@ def settle(read: ReadJob, assembly: Assembly, furnace: Furnace) -> Settings:
         if film is None
         else ((1.0 - FILM_SPREAD) * film, (1.0 + FILM_SPREAD) * film),
         film_source=furnace.film.source if film is None else f"the job file; {FILM_SPREAD:.0%} either way: {PRACTICE}",
-        uniformity=(furnace.uniformity.low, furnace.uniformity.high) if even is None else (-even, even),
-        uniformity_source=furnace.uniformity.source if even is None else "the job file",
+        uniformity=(furnace.uniformity.low, furnace.uniformity.high) if even is None else (-even[0], even[0]),
+        uniformity_source=furnace.uniformity.source if even is None else even[1],
+        thermocouple=job.furnace.thermocouple,
         price=job.furnace.price_per_kwh,
         door_open=job.program.door_open if hot else 0.0,
         cooling=job.program.cooling,

@@ -109,6 +109,7 @@ def uncertain_inputs(
     furnace_error: tuple[float, float],
     furnace_source: str,
     sensor_error: float,
+    sensor_source: str,
 ) -> list[Uncertain]:
     """What is uncertain in every job.
 
@@ -117,7 +118,7 @@ def uncertain_inputs(
     emissivities : (Uncertain, ...) see `emissivity_inputs`
     film : (low, high)              [W/(m2 K)]
     furnace_error : (low, high)     furnace temperature at the load less that at its sensor [K]
-    sensor_error : float            tolerance of the furnace's thermocouple, either way [K]
+    sensor_error : float            tolerance of the furnace's thermocouple, either way [K], and its source
     """
     (film_low, film_high), (low, high) = film, furnace_error
     one, other = replace(use, film=film_low), replace(use, film=film_high)
@@ -128,7 +129,7 @@ def uncertain_inputs(
         found.append(Uncertain("evenness of the furnace", one, other, f"{low:+g} K", f"{high:+g} K", furnace_source))
     one, other = replace(use, offset=-sensor_error), replace(use, offset=sensor_error)
     sensor_texts = f"{-sensor_error:+.1f} K", f"{sensor_error:+.1f} K"
-    found.append(Uncertain("furnace thermocouple", one, other, *sensor_texts, "IEC 60584-1:2013, type K, class 2"))
+    found.append(Uncertain("furnace thermocouple", one, other, *sensor_texts, sensor_source))
     one, other = replace(use, gap_factor=0.5), replace(use, gap_factor=2.0)
     found.append(Uncertain("gap width", one, other, "half", "double", "common practice, no source"))
     one, other = replace(use, capacity_factor=0.95), replace(use, capacity_factor=1.05)

@@ -20,6 +20,8 @@ from brazesoak_solvers.constants import KILOWATT_HOUR
 SURFACES = ("bright", "oxidised", "fluxed")
 """Surface conditions every metal of the library has an emissivity for."""
 
+UNIFORMITY_CLASSES = ("class 1", "class 2", "class 3", "class 4", "class 5", "class 6")
+"""Of furnaces, AMS 2750."""
 LOWEST_EMISSIVITY = 0.02
 HIGHEST_EMISSIVITY = 1.0
 HIGHEST_PRICE = 1e6
@@ -80,6 +82,19 @@ def _read_emissivity(value: object) -> float:
             f"{HIGHEST_EMISSIVITY:g} without quotes, such as 0.75"
         )
     return number
+
+
+def _read_uniformity(value: object) -> str | float:
+    """A class by its name, or a difference [K]."""
+    if value in UNIFORMITY_CLASSES:
+        return str(value)
+    try:
+        return Quantity("temperature_difference", low="0 K", high="300 K").read(value)
+    except PydanticCustomError as error:
+        if isinstance(value, str) and value.strip().lower().startswith("class"):
+            classes = f"{UNIFORMITY_CLASSES[0]} to {UNIFORMITY_CLASSES[-1]}"
+            raise refused(f"{quoted(value)} is no class; expected {classes}, or a difference such as 10 K") from None
+        raise error
 
 
 def _read_price(value: object) -> float:
@@ -170,6 +185,18 @@ HeatTransferCoefficient = Annotated[
 Conductance = Annotated[float, Quantity("conductance", low="0 W/K", high="10000 W/K")]
 HeatCapacity = Annotated[float, Quantity("heat_capacity", above="0 J/K", high="1000000 kJ/K")]
 Emissivity = Annotated[float, BeforeValidator(_read_emissivity), WithJsonSchema(_EMISSIVITY_SCHEMA)]
+Uniformity = Annotated[
+    str | float,
+    BeforeValidator(_read_uniformity),
+    WithJsonSchema(
+        {
+            "anyOf": [
+                {"enum": list(UNIFORMITY_CLASSES)},
+                {"type": "string", "pattern": pattern("temperature_difference"), "examples": ["10 K"]},
+            ]
+        }
+    ),
+]
 Price = Annotated[
     float,
     BeforeValidator(_read_price),

@@ -39,8 +39,16 @@ class FurnaceChoice(Table):
         "Heat lost to the room per kelvin between chamber and room; makes the furnace one lump.", "3 W/K"
     )
     sensor_time_constant: q.Lag | None = optional("Lag of the furnace's own sensor.", "30 s")
-    uniformity: q.TemperatureDifference | None = optional(
-        "Largest deviation from the set-point inside the working space.", "10 K"
+    uniformity: q.Uniformity | None = optional(
+        "Largest deviation from the set-point inside the working space, or a furnace class of AMS 2750 by its name.",
+        "class 5",
+    )
+    thermocouple: Literal[
+        "K class 1", "K class 2", "N class 1", "N class 2", "S class 1", "S class 2", "R class 1", "R class 2"
+    ] = Field(
+        default="K class 2",
+        description="Type of the furnace's own thermocouple and its tolerance class, IEC 60584-1.",
+        examples=["K class 1"],
     )
     support: Literal["shelf", "props", "none"] | None = optional(
         "What the load stands on: the shelf itself, props above it, or nothing that shades it; props where the furnace "
