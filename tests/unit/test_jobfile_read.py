@@ -195,6 +195,8 @@ SINGLE_FAULTS = [
     ('title = "t"', 'title = "t"\nxyz = [[[{}]]]', 2, "xyz", "the keys here are title"),
     ('title = "t"', 'title = "t"\nfidelity = "aut"', 2, "fidelity", 'did you mean "auto"'),
     ('title = "t"', 'title = "t"\nfidelity = 1', 2, "fidelity", '"network"'),
+    ('name = "ideal"', 'name = "ideal"\nsupport = "prop"', 4, "furnace.support", 'did you mean "props"'),
+    ('name = "ideal"', 'name = "ideal"\nsupport = 1', 4, "furnace.support", 'one of "shelf", "props", "none"'),
     ('title = "t"', 'title = "t"\ndata = "x"', 2, "data", '["my_data"]'),
     ('title = "t"', 'title = "t"\ndata = ["not there"]', 2, "data[1]", "no folder"),
     ('title = "t"', 'title = "t"\nprogram = "fast"', 2, "program", "[program]"),

@@ -150,13 +150,20 @@ def _wrong_value(key: str, value: object, field: FieldInfo | None) -> str:
         return f"{quoted(value)} where a list of tables is needed; write [[{key}]] with double brackets"
     if field is None:
         return f"{quoted(value)} is not accepted here; remove it"
-    if typing.get_origin(field.annotation) is typing.Literal:
-        return _not_one_of(value, list(typing.get_args(field.annotation)))
+    if choices := _choices(field.annotation):
+        return _not_one_of(value, choices)
     example = f", such as {_toml(field.examples[0])}" if field.examples else ""
     what = quoted(value)
     if isinstance(value, list | tuple):
         what = f"a list of {len(value)}"
     return f"{what} does not fit here; expected {_sentence(field)}{example}"
+
+
+def _choices(annotation: object) -> list[str]:
+    """The words that a key takes, whether or not it may be left out; none where it takes anything else."""
+    kinds = [a for a in (typing.get_args(annotation) or (annotation,)) if a is not type(None)]
+    only = kinds[0] if len(kinds) == 1 else annotation
+    return list(typing.get_args(only)) if typing.get_origin(only) is typing.Literal else []
 
 
 def _sentence(field: FieldInfo) -> str:
