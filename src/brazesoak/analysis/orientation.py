@@ -45,6 +45,9 @@ def orientation(
     lowest = assembly.segments[min(range(len(boxes)), key=lambda i: boxes[i][0][2])].name
     tried = tuple(_posture(assembly, boxes, at_heat, up, _words(up, placement.is_pile, lowest)) for up in (2, 0, 1))
     heats, why = _fewest(tried, [j.name for j in assembly.joints])
+    if shut := [j.name for j in at_heat if is_closed(j)]:
+        shut_names = ", ".join(f'"{n}"' for n in shut)
+        why += f"; {shut_names} has no gap left at heat, and must have a wider one"
     if len(heats) < 2:
         return Orientation(why, heats, tried, MARGIN, (), ())
     named = {j.name: j for j in assembly.joints}
@@ -62,6 +65,11 @@ def _words(up: int, is_pile: bool, lowest: str) -> str:
     if up == 2:
         return f'standing with "{lowest}" at the bottom'
     return "lying on its side" if is_pile else f"turned so that the {AXES[up]} axis of the job points up or down"
+
+
+def is_closed(told: JointAtHeat) -> bool:
+    """Whether a joint has no gap left at heat: no position helps it, and none is the worse for it."""
+    return told.gap is not None and told.gap <= 0.0
 
 
 def normal(one: Box, other: Box) -> int:
@@ -82,7 +90,7 @@ def _posture(
         height = _height(joint, [boxes[i] for i in joint.segments], up)
         if height == 0.0:
             flat.append(joint.name)
-        elif told.rise is not None and told.rise[0] >= height:
+        elif is_closed(told) or (told.rise is not None and told.rise[0] >= height):
             climbs.append((joint.name, height))
         else:
             too_high.append((joint.name, height))
