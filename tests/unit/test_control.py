@@ -158,6 +158,15 @@ def test_figures_of_the_job_reach_the_model() -> None:
     assert settled('sensor_offset = "4 K"').surroundings.offset == -4.0
 
 
+def test_a_program_that_waits_within_the_hysteresis_would_never_heat() -> None:
+    with pytest.raises(JobFileError, match="holdback 5 K or more"):
+        settled('mode = "on-off", hysteresis = "5 K", holdback = "4 K"')
+    least = settled('mode = "on-off", hysteresis = "5 K", holdback = "5 K"').surroundings.chamber.controller
+    run = heat(replace(least, lag=30.0), hold=600.0)
+    assert run.joints[0].target is not None
+    assert run.waited > 0.0
+
+
 @pytest.mark.parametrize(
     ("control", "key", "said"),
     [

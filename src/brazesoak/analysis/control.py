@@ -30,12 +30,20 @@ def controller(read: ReadJob, furnace: Furnace, assembly: Assembly) -> Controlle
     job = own.control
     pid, on_off = job.mode == "pid", job.mode == "on-off"
     names = [s.name for s in assembly.segments]
+    hysteresis = _figure(read, "hysteresis", furnace.hysteresis) if on_off else 1.0
+    if on_off and job.holdback is not None and job.holdback < hysteresis:
+        text = (
+            f"the program stands still {job.holdback:g} K ahead of the display, and the heater switches on only "
+            f"{hysteresis:g} K below it (hysteresis), so that it never does; make holdback {hysteresis:g} K or more, "
+            "or the hysteresis smaller"
+        )
+        raise read.error(read.fault(("furnace", "control", "holdback"), text))
     return Controller(
         mode=job.mode,
         band=_figure(read, "band", furnace.pid_band) if pid else job.band or furnace.control_band,
         integral_time=_figure(read, "integral_time", furnace.integral_time) if pid else FOLLOWING,
         derivative_time=_figure(read, "derivative_time", furnace.derivative_time) if pid else 0.0,
-        hysteresis=_figure(read, "hysteresis", furnace.hysteresis) if on_off else 1.0,
+        hysteresis=hysteresis,
         holdback=job.holdback,
         place=job.sensor_place or "wall",
         body=names.index(job.control_on) if job.control_on in names else None,
