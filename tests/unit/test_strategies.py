@@ -66,6 +66,11 @@ def test_what_the_trade_says_of_the_strategies() -> None:
     assert o["loaded hot"].difference > o["full power"].difference > o["straight ramp"].difference
 
 
+def test_a_cold_job_tried_hot_opens_its_door() -> None:
+    shut, open_ = (outcome(NAMES[2], compared(program=f'door_open = "{s} s"')) for s in (0, 300))
+    assert open_.total > shut.total + 60.0
+
+
 def test_evening_out_ends_even_and_before_the_flux_works() -> None:
     found = compared()
     (leg, top) = next(t for t in found.tried if t.name == NAMES[1]).program.legs

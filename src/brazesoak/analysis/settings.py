@@ -61,6 +61,7 @@ class Settings:
     """Of a joule, in the money of the job."""
     limits: Limits
     door_open: float
+    """Of a furnace loaded hot [s]."""
     cooling: str
     support: str
     """``shelf``, ``props`` or ``none``."""
@@ -119,7 +120,7 @@ def settle(read: ReadJob, assembly: Assembly, furnace: Furnace) -> Settings:
         uniformity_source=furnace.uniformity.source if even is None else even[1],
         thermocouple=job.furnace.thermocouple,
         price=job.furnace.price_per_kwh,
-        door_open=job.program.door_open if hot else 0.0,
+        door_open=job.program.door_open,
         cooling=job.program.cooling,
         support=support_kind(job.furnace, furnace, notes),
         limits=limits,
