@@ -171,7 +171,8 @@ def _cost(outcome: Outcome | None, goal: Goal) -> float:
     """What is made small [min]: the goal and every limit broken."""
     if outcome is None:
         return NEVER
-    return goal(outcome) + sum(_price_of(outcome, name) for name in {b.name for b in outcome.broken})
+    # In their order: a set of texts has another one in every process, and the sum would round otherwise.
+    return goal(outcome) + sum(_price_of(outcome, name) for name in dict.fromkeys(b.name for b in outcome.broken))
 
 
 def _price_of(outcome: Outcome, name: str) -> float:
