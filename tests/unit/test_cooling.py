@@ -114,6 +114,9 @@ def test_a_contact_can_be_put_into_a_state() -> None:
 def test_what_may_be_quenched() -> None:
     alike = assembly(plate(metal="AISI 304"), boss(metal="AISI 304"), joint("boss", "plate"))
     assert quench(alike)[0]
+    may, why = quench(assembly(plate(), boss(), joint("boss", "plate")))  # plain carbon steel
+    assert not may
+    assert "carbon" in why
     brass = assembly(plate(), boss(metal="UNS C36000"), joint("boss", "plate"))
     may, why = quench(brass)
     assert not may

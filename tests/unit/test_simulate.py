@@ -454,6 +454,7 @@ def test_a_furnace_without_the_power_for_the_target_is_told_so() -> None:
         run(model(*UNEQUAL, walls=RAMP, chamber=replace(CHAMBER, power=900.0)))
     said = str(caught.value)
     assert "the furnace itself stops at 620 degC for want of power: it has 900 W, and at 727 degC loses 1060 W" in said
+    assert "160 W more" in said
     assert 'joint "joint 0-1" comes to 6' in said
     assert "power" in said.partition("Expected")[2]
     assert caught.value.part == "joint 0-1"

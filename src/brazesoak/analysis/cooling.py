@@ -23,6 +23,8 @@ def quench(assembly: Assembly) -> tuple[bool, str]:
     families = sorted({s.metal.family for s in segments})
     if len(families) > 1:
         return False, f"{' and '.join(families)} shrink differently, and the joint would be strained hot"
+    if families[0] in IN_AIR:
+        return False, "steel quenched from a red heat may harden and warps; the library does not know its carbon"
     if families[0] == "titanium":
         return False, "titanium brazed in air is not for service"
     return True, f"all parts are {families[0]}, which does not harden; in warm water, once every joint is solid"
