@@ -43,7 +43,8 @@ class Options:
 class Switch:
     """A contact that takes `state` when a probe passes `threshold` [K], upwards or downwards.
 
-    Each acts once, or, when it `recurs`, whenever its contact is in another state.
+    Each acts once, or, with `after`, whenever its contact is in that state and the probe has passed. A joint that melts
+    and freezes is three of them: dry to filled, filled to solid, solid to filled; none leads back to dry.
     """
 
     probe: Probe
@@ -51,7 +52,7 @@ class Switch:
     contact: int
     state: int
     upwards: bool = True
-    recurs: bool = False
+    after: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -59,15 +59,15 @@ class MarchArrays(NamedTuple):
 
 
 class SwitchArrays(NamedTuple):
-    """Switches as the kernels see them: probes, thresholds [K], 1 or -1, contacts and their new states; which recur,
-    which wait, and which act at the end of the last step."""
+    """Switches as the kernels see them: probes, thresholds [K], 1 or -1, contacts and their new states; the state
+    that each waits for (-1: it acts once, in any), which wait now, and which act at the end of the last step."""
 
     Q: ProbeArrays
     level: FloatArray
     sign: FloatArray
     contact: IntArray
     state: IntArray
-    recurs: IntArray
+    after: IntArray
     pending: IntArray
     acts: IntArray
 
@@ -106,8 +106,7 @@ class March:
         P = self._own = own_arrays(problem)
         W, Z = make_work(P, problem.initial)
         K = self._state = _state(problem, options or Options(), start)
-        self._own_switches = _of_controllers(problem)
-        X = self._switches = _pack_switches(problem, switches, self._own_switches, K.states)
+        X = self._switches = _pack_switches(problem, switches, _of_controllers(problem), K.states)
         initial_state(P.m, P.mat, problem.initial, K.H0, K.where)
         # Once with all arrays by themselves: the linear solver is laid out by the conductances at the start.
         signals = problem.signals(start)
@@ -120,18 +119,6 @@ class March:
     def time(self) -> float:
         """How far it has come [s]."""
         return float(self._state.real[k.TIME])
-
-    def await_switches(self, switches: Sequence[Switch]) -> None:
-        """Go on with these switches in place of those that still wait; those of controllers stay."""
-        K, X = self._state, self._switches
-        for i in np.flatnonzero(X.acts):  # found at the end of the last step
-            K.states[X.contact[i]] = X.state[i]
-        first = X.pending.size - len(self._own_switches)
-        waits = X.pending[first:] * (1 - X.acts[first:])
-        self._own_switches = [s for s, still in zip(self._own_switches, waits, strict=True) if still or s.recurs]
-        self._switches = _pack_switches(self.problem, switches, self._own_switches, K.states)
-        self._arrays = *self._arrays[:5], self._switches
-        K.whole[k.FLOWS] = k.RESTART
 
     def set_state(self, contact: int, state: int) -> None:
         """Put a contact into another of its states from here on."""
@@ -251,31 +238,30 @@ def _of_controllers(problem: Problem) -> list[Switch]:
     for number, row in enumerate(problem.arrays.c.row):
         if row.relay >= 0:
             deviation = Probe((number,), "deviation")
-            found.append(Switch(deviation, row.hysteresis, int(row.relay), 0, upwards=True, recurs=True))
-            found.append(Switch(deviation, -row.hysteresis, int(row.relay), 1, upwards=False, recurs=True))
+            found.append(Switch(deviation, row.hysteresis, int(row.relay), 0, upwards=True, after=1))
+            found.append(Switch(deviation, -row.hysteresis, int(row.relay), 1, upwards=False, after=0))
     return found
 
 
 def _pack_switches(
     problem: Problem, switches: Sequence[Switch], own: Sequence[Switch], states: IntArray
 ) -> SwitchArrays:
-    """Lay out switches, of which each must name a contact and a state of it that there are, and the controllers' own.
-
-    Those that recur wait for what leaves the state that their contact is in.
-    """
+    """Lay out switches, of which each must name a contact and states of it that there are, and the controllers' own."""
     ptr = problem.arrays.u.contact_ptr
     for s in switches:
-        if not 0 <= s.contact < ptr.size - 1 or not 0 <= s.state < ptr[s.contact + 1] - ptr[s.contact]:
-            raise ProblemError(f"a switch names contact {s.contact} in state {s.state}, which was not added")
+        for state in (s.state, s.state if s.after is None else s.after):
+            if not 0 <= s.contact < ptr.size - 1 or not 0 <= state < ptr[s.contact + 1] - ptr[s.contact]:
+                raise ProblemError(f"a switch names contact {s.contact} in state {state}, which was not added")
     switches = [*switches, *own]
-    waits = [not s.recurs or states[s.contact] != s.state for s in switches]
+    after = np.array([-1 if s.after is None else s.after for s in switches], np.int64)
+    at = np.array([states[s.contact] for s in switches], np.int64)
     return SwitchArrays(
         pack_probes(problem, [s.probe for s in switches]),
         np.array([s.threshold for s in switches], float),
         np.array([1.0 if s.upwards else -1.0 for s in switches]),
         np.array([s.contact for s in switches], np.int64),
         np.array([s.state for s in switches], np.int64),
-        np.array([s.recurs for s in switches], np.int64),
-        np.array(waits, np.int64),
+        after,
+        np.where((after < 0) | (after == at), 1, 0),
         np.zeros(len(switches), np.int64),
     )

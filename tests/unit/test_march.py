@@ -13,6 +13,7 @@ from brazesoak_solvers import (
     Options,
     Probe,
     Problem,
+    ProblemError,
     Switch,
     Watch,
     material,
@@ -152,7 +153,6 @@ def test_a_controller_that_is_switched_off_leaves_the_chamber_to_itself():
     hot = watch.reading[-1][0]
     assert hot == pytest.approx(600.0, abs=15.0)  # it overshoots the corner
     march.switch_off()
-    march.await_switches(())
     cooling = Watch(problem, [Probe((0,))])
     march.run(2800.0, cooling)
     assert cooling.reading[-1][0] == pytest.approx(300.0 + (hot - 300.0) * np.exp(-1.0), abs=0.02)
@@ -162,11 +162,37 @@ def test_a_controller_that_is_switched_off_leaves_the_chamber_to_itself():
     assert again.reading[-1][0] == pytest.approx(600.0, abs=5.0)  # another march of the problem has its own controllers
 
 
-def test_switches_can_be_replaced_on_the_way():
-    problem = pair()
-    march, watch = March(problem, OPTIONS, MELTS), Watch(problem, PROBES)
-    march.run(3000.0, watch)
-    assert march.last().states.tolist() == [1]
-    march.await_switches([Switch(PROBES[0], 1099.0, 0, 0)])
-    march.run(1e5, watch)
-    assert march.last().states.tolist() == [0]
+DRY, FILLED, SOLID = range(3)
+
+
+def test_a_contact_that_melts_and_freezes_never_goes_back_to_where_it_was_first():
+    """Dry, filled, solid, filled, solid: melting at 650 K by the cold side, freezing at 600 K by the warm side."""
+    waves = (np.array([0.0, 2e3, 4e3, 6e3, 8e3]), np.array([1100.0, 1100.0, 300.0, 1100.0, 300.0]))
+    graph = Graph()
+    cells = graph.cells([1e-4, 2e-4], graph.material(material(4e6, 40.0)))
+    graph.boundary(cells[0], 0.05, gas=graph.ambient(waves), film=80.0)
+    graph.faces(cells[0], cells[1], 0.01, contact=graph.contact(50.0, 500.0, 400.0))
+    cold, warm = Probe((0,), "cold side"), Probe((0,), "warm side")
+    cycle = [
+        Switch(cold, 650.0, 0, FILLED, after=DRY),
+        Switch(warm, 600.0, 0, SOLID, upwards=False, after=FILLED),
+        Switch(cold, 650.0, 0, FILLED, after=SOLID),
+    ]
+    found = []
+    for step in steps(graph.problem(300.0), 1e4, OPTIONS, cycle):
+        if not found or step.states[0] != found[-1]:
+            found.append(int(step.states[0]))
+        if step.switched:
+            side = step.T.min() if step.switched[0] != 1 else step.T.max()
+            assert side == pytest.approx(cycle[step.switched[0]].threshold, abs=0.1 * OPTIONS.tolerance)
+    assert found == [DRY, FILLED, SOLID, FILLED, SOLID]
+
+
+def test_a_switch_that_names_a_state_that_is_not_there_is_refused():
+    for wrong in (
+        Switch(PROBES[0], 500.0, 0, 2),
+        Switch(PROBES[0], 500.0, 0, 1, after=2),
+        Switch(PROBES[0], 1.0, 1, 0),
+    ):
+        with pytest.raises(ProblemError, match="was not added"):
+            March(pair(), OPTIONS, [wrong])

@@ -64,9 +64,9 @@ def take_over(K, X):
             K.states[X.contact[i]] = X.state[i]
             X.acts[i], X.pending[i] = 0, 0
             w[FLOWS] = RESTART
-    for i in range(X.recurs.size):
-        if X.recurs[i] == 1:
-            X.pending[i] = 1 if K.states[X.contact[i]] != X.state[i] else 0
+    for i in range(X.after.size):
+        if X.after[i] >= 0:
+            X.pending[i] = 1 if K.states[X.contact[i]] == X.after[i] else 0
 
 
 @part

@@ -8,14 +8,15 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from brazesoak_solvers import ConvergenceError, Goal, March, Options, Probe, Step, Switch, Watch, pack_probes
+from brazesoak_solvers import ConvergenceError, Goal, March, Options, Probe, Step, Watch, pack_probes
 
 from ..errors import TargetNotReachedError
 from ..thermal.model import ThermalModel
 from .cells import FloatArray
 from .cooling import HANDLE, LONGEST, Cooled, cooled, levels, moved, on_the_bench
-from .discretise import FILLED, SOLID, Discrete, discretise
+from .discretise import SOLID, Discrete, discretise
 from .door import AJAR, OPEN, SHUT
+from .melting import switches, warm_sides
 from .simulation import Field, Finish, Passed, Progress, Simulation
 from .unfinished import not_converged, not_reached
 
@@ -37,14 +38,10 @@ class Heat:
         self.model, self.every, self.progress = model, every, progress
         self.fidelity, self.fineness, self.options = fidelity, fineness, Options(tolerance=tolerance)
         self.discrete = d = discretise(model, fidelity, fineness)
-        self.warm, probes = _warm(d), _probes(d)
+        probes = _probes(d)
         self.probes = pack_probes(d.problem, probes)
         self.n_joint, self.n_body, self.n_probe = len(d.joints), len(d.coldest), len(probes)
-        melting = [
-            Switch(probe, contact.liquidus, number, FILLED)
-            for probe, contact, number in zip(d.joints, model.contacts, d.contacts, strict=True)
-        ]
-        self.march = March(d.problem, self.options, melting)
+        self.march = March(d.problem, self.options, switches(model, d))
         self.horizon = HORIZON + float(model.surroundings.profile.time[-1])
         self.watches: list[Watch] = []
         self.outside: list[Watch] = []
@@ -98,12 +95,6 @@ class Heat:
         below = min(open_below, *(c.solidus for c in contacts))
         down = levels(self.model, open_below)
         self.march.switch_off()
-        self.march.await_switches(
-            [
-                Switch(self.warm[j], c.solidus, number, SOLID, upwards=False)
-                for j, (c, number) in enumerate(zip(contacts, self.discrete.contacts, strict=True))
-            ]
-        )
         shut = self._watch(down, [Goal(i, below, upwards=False) for i in hottest], True)
         self._march(self.march.time + HORIZON, shut)
         goals = [Goal(i, HANDLE, upwards=False) for i in hottest]
@@ -289,16 +280,11 @@ class Heat:
         )
 
 
-def _warm(d: Discrete) -> tuple[Probe, ...]:
-    """Hottest point of each joint."""
-    return tuple(Probe(p.index, "warm side", "greatest") for p in d.joints)
-
-
 def _probes(d: Discrete) -> tuple[Probe, ...]:
     """What is read of a heat, in the order that `Heat` tells."""
     furnace = tuple(Probe((n,)) for n in (d.clock, d.sensor) if n is not None)
     spots = tuple(Probe((s.cell,)) for s in d.spots)
-    return (*d.joints, *d.coldest, *d.hottest, *_warm(d), *spots, *furnace)
+    return (*d.joints, *d.coldest, *d.hottest, *warm_sides(d), *spots, *furnace)
 
 
 def _highest_melting(model: ThermalModel, body: int) -> tuple[float, float]:
