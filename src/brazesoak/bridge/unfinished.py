@@ -72,7 +72,8 @@ def _furnace_stops(model: ThermalModel, shown: float, horizon: float) -> str:
     power, loss = s.chamber.power, steady_loss(s.chamber, s.profile.set_point, s.room, s.film)
     why = f"after {horizon / 3600.0:.0f} h"
     if loss > power:
-        why = f"for want of power: it has {power:.0f} W, and at {_celsius(s.profile.set_point)} loses {loss:.0f} W, {loss - power:.0f} W more"
+        why = f"for want of power: it has {power:.0f} W, and at {_celsius(s.profile.set_point)} loses {loss:.0f} W, "
+        why += f"{loss - power:.0f} W more"
     return (
         f"the furnace itself stops at {_celsius(shown)} {why}. Expected a furnace that comes to its set-point; lower "
         "the set-point and use a lower-melting filler, use a furnace of more power or less loss, or correct power and "
