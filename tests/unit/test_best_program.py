@@ -61,6 +61,19 @@ def outcome(t: Tried | None) -> Outcome:
     return t.outcome
 
 
+def test_programs_are_keyed_in_by_a_display_that_is_off() -> None:
+    """It reads 15 K too high: everything keyed in lies 15 K higher, and what the load comes to stays."""
+    off = prepare(as_read(furnace=f'{KILN}\ncontrol = {{ sensor_offset = "15 K" }}'), LIBRARY)
+    tried = new_trial(off, compute(off, "network", False, lambda what, share: None))
+    assert tried.worst_offset == pytest.approx(trial().worst_offset - 15.0)
+    right, shifted = space_of(trial()), space_of(tried)
+    assert shifted.set_points == pytest.approx([T + 15.0 for T in right.set_points])
+    assert shifted.evening[1] == pytest.approx(right.evening[1] + 15.0)
+    hot = Program((Leg(tried.own.set_point, None, 0.0),), hot=True)
+    wanted = Program((Leg(trial().own.set_point, None, 0.0),), hot=True)
+    assert tried.heat(hot).curves.hottest[-1] == pytest.approx(trial().heat(wanted).curves.hottest[-1], abs=0.5)
+
+
 @cache
 def brute_force() -> tuple[Outcome, ...]:
     """The coarse grid: every combination of few values of each parameter."""

@@ -38,6 +38,41 @@ def test_default_set_point(filler: str, set_point: float, reason: str) -> None:
     assert noted(s, "set-point")[0] == f"{set_point:.0f} degC"
 
 
+KILN = 'name = "bench-kiln-10l"'
+
+
+def off(kelvin_too_high: float) -> dict[str, str]:
+    """A display that reads so much too high."""
+    return {"furnace": f'{KILN}\ncontrol = {{ sensor_offset = "{kelvin_too_high:g} K" }}'}
+
+
+@pytest.mark.parametrize(("filler", "true"), [("BAg-7", 727.0), ("BAg-20", 838.0)])
+def test_a_display_that_is_off_is_set_so_that_the_furnace_is_right(filler: str, true: float) -> None:
+    """Keyed in is the true temperature plus what the display reads too high; what the joints must reach stays."""
+    right, high = (settled(*BRASS_ON_STEEL, filler=filler, **off(k)) for k in (0.0, 20.0))
+    assert high.set_point == pytest.approx(kelvin(true + 20.0))
+    assert high.true_set_point == right.true_set_point == pytest.approx(kelvin(true))
+    assert high.targets == right.targets
+    assert "+20 K as the display is off" in high.set_point_reason
+    assert "display" not in right.set_point_reason
+
+
+@pytest.mark.parametrize(
+    ("keyed", "too_high", "said"),
+    [
+        (840, -60, "truly 900 degC by sensor_offset, is 12 K above the solidus"),  # the brass melts at 888 degC
+        (660, 20, "truly 640 degC by sensor_offset, is not above the liquidus of BAg-7, 652 degC"),
+    ],
+)
+def test_what_the_furnace_truly_is_at_may_not_melt_the_parts_nor_leave_the_filler_solid(
+    keyed: int, too_high: float, said: str
+) -> None:
+    program = f'set_point = "{keyed} degC"'
+    with pytest.raises(JobFileError, match=said):
+        settled(*BRASS_ON_STEEL, program=program, **off(too_high))
+    assert settled(*BRASS_ON_STEEL, program=program, **off(0.0)).set_point == pytest.approx(kelvin(keyed))
+
+
 def test_the_highest_melting_filler_decides() -> None:
     s = settled(
         plate(),

@@ -41,7 +41,7 @@ class Prepared:
     @property
     def readings(self) -> FloatArray:
         """Readings of a thermocouple that are tried [K]."""
-        return levels(min(j.filler.solidus for j in self.assembly.joints), self.settings.set_point)
+        return levels(min(j.filler.solidus for j in self.assembly.joints), self.settings.true_set_point)
 
     @property
     def inputs(self) -> Inputs:

@@ -81,12 +81,13 @@ def space_of(trial: Trial) -> Space:
     """The programs that a job allows; an empty range of set-points (high below low) where none can work."""
     prepared = trial.prepared
     s, joints = prepared.settings, prepared.assembly.joints
+    off = s.surroundings.offset  # of what is true from what is keyed in
     liquidus = max(j.filler.liquidus for j in joints)
     solidus = min(x.metal.solidus.value for x in prepared.assembly.segments)
-    top = min(liquidus + SET_POINT_BAND[1], solidus - BELOW_SOLIDUS)
+    top = min(liquidus + SET_POINT_BAND[1], solidus - BELOW_SOLIDUS) - off
     arrives = _arrives(trial, liquidus)
-    low = max(min(liquidus + SET_POINT_BAND[0], top), arrives)
-    highest = min(j.filler.solidus for j in joints) - UNDER_SOLIDUS
+    low = max(min(liquidus + SET_POINT_BAND[0] - off, top), arrives)
+    highest = min(j.filler.solidus for j in joints) - UNDER_SOLIDUS - off
     real = s.surroundings.chamber is not None
     return Space(
         (SLOWEST, FASTEST if real else FASTEST_IDEAL), real, (min(max(LOWEST, s.start), highest), highest), LONGEST,
@@ -96,12 +97,14 @@ def space_of(trial: Trial) -> Space:
 
 def _arrives(trial: Trial, liquidus: float) -> float:
     """The lowest set-point at which even the coldest furnace reckoned with comes above every target [K]."""
+    s = trial.prepared.settings
+    off = s.surroundings.offset
     for above in np.arange(1.0, 400.0):
-        set_point = liquidus + float(above)
-        targets = targets_at(trial.prepared.assembly, trial.prepared.settings.superheat, set_point)
+        set_point = liquidus + float(above) - off
+        targets = targets_at(trial.prepared.assembly, s.superheat, set_point + off)
         if set_point + trial.worst_offset >= max(targets) + LEAST_TO_SPARE:
             return set_point
-    return liquidus + 400.0
+    return liquidus + 400.0 - off
 
 
 def _whole(T: float) -> float:

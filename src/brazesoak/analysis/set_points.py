@@ -18,8 +18,8 @@ from .settings import BELOW_SOLIDUS, SET_POINT_BAND
 if TYPE_CHECKING:
     from ..bridge.simulate import Progress
     from ..jobfile.read import ReadJob
-    from ..parts.assembly import Assembly
     from ..trade.library import Library
+    from .prepared import Prepared
 
 ABOVE_LIQUIDUS = range(30, 121, 10)
 """Set-points tried, above the highest liquidus [K]."""
@@ -94,11 +94,12 @@ def map_set_points(
     report = progress or (lambda what, share: None)
     prepared = prepare(read, library)
     liquidus = max(j.filler.liquidus for j in prepared.assembly.joints)
+    off = prepared.settings.surroundings.offset  # set-points are as the display shows them
     points = []
     for n, above in enumerate(ABOVE_LIQUIDUS):
         report("set-points", n / len(ABOVE_LIQUIDUS))
-        points.append(_point(read, library, prepared.assembly, liquidus + above, fidelity))
-    low, high = (liquidus + above for above in SET_POINT_BAND)
+        points.append(_point(read, library, prepared, liquidus + above - off, fidelity))
+    low, high = (liquidus + above - off for above in SET_POINT_BAND)
     inside = [p for p in points if low - 1e-6 <= p.set_point <= high + 1e-6]
     best, reason = recommend(inside)
     return SetPoints(tuple(points), (low, high), best, reason, prepared.settings.limits.scale, _notes(points))
@@ -132,11 +133,11 @@ def recommend(inside: Sequence[Point]) -> tuple[Point | None, str]:
     return best, f"{reason[0].upper()}{reason[1:]}."
 
 
-def _point(read: ReadJob, library: Library, assembly: Assembly, set_point: float, fidelity: str | None) -> Point:
+def _point(read: ReadJob, library: Library, prepared: Prepared, set_point: float, fidelity: str | None) -> Point:
     program = read.job.program.model_copy(update={"set_point": set_point})
     tried = replace(read, job=read.job.model_copy(update={"program": program}))
-    lowest = min(s.metal.solidus.value for s in assembly.segments)
-    if set_point > lowest - BELOW_SOLIDUS + 1e-6:
+    lowest = min(s.metal.solidus.value for s in prepared.assembly.segments)
+    if set_point + prepared.settings.surroundings.offset > lowest - BELOW_SOLIDUS + 1e-6:
         return Point(set_point, None, (("solidus", f"less than {BELOW_SOLIDUS:.0f} K below a solidus"),))
     try:
         plan = make_plan(tried, library, fidelity=fidelity)

@@ -67,6 +67,11 @@ class Settings:
     """``shelf``, ``props`` or ``none``."""
     assumptions: tuple[Assumption, ...]
 
+    @property
+    def true_set_point(self) -> float:
+        """What the furnace is at while its display shows the set-point [K]."""
+        return self.set_point + self.surroundings.offset
+
 
 def settle(read: ReadJob, assembly: Assembly, furnace: Furnace) -> Settings:
     """Decide what the job leaves open.
@@ -79,8 +84,9 @@ def settle(read: ReadJob, assembly: Assembly, furnace: Furnace) -> Settings:
     if job.program.loading == "hot" and job.program.steps:
         text = "a furnace loaded hot is at its set-point already and makes no steps; remove them, or load cold"
         raise read.error(read.fault(("program", "steps"), text))
-    set_point, reason = _set_point(read, assembly)
-    _check_steps(read, assembly)
+    off = -job.furnace.control.sensor_offset if furnace.kind == "chamber" else 0.0
+    set_point, reason = _set_point(read, assembly, off)
+    _check_steps(read, assembly, off)
     notes = [*silent(job, OPEN_BELOW), *unused_figures(job.furnace, furnace), *default_figures(job.furnace, furnace)]
     if job.program.set_point is None:
         notes.append(Assumption("set-point", celsius(set_point), f"{reason} ({PRACTICE})"))
@@ -90,7 +96,7 @@ def settle(read: ReadJob, assembly: Assembly, furnace: Furnace) -> Settings:
         notes.append(note)
     if furnace.kind == "chamber":
         notes += controller_notes(controller(read, furnace, assembly), job.furnace.control, furnace)
-    targets = _targets(read, assembly, set_point, notes)
+    targets = _targets(read, assembly, set_point + off, notes)
     stages = _stages(read, furnace, set_point, notes)
     hot = job.program.loading == "hot"
     start = job.furnace.room if job.program.start is None else job.program.start
@@ -129,7 +135,7 @@ def settle(read: ReadJob, assembly: Assembly, furnace: Furnace) -> Settings:
 
 
 def targets_at(assembly: Assembly, superheat: float, set_point: float) -> tuple[float, ...]:
-    """What each joint is to reach at a set-point [K]."""
+    """What each joint is to reach in a furnace that is truly at `set_point` [K]."""
     return tuple(target_temperature(j.filler.liquidus, superheat, set_point) for j in assembly.joints)
 
 
@@ -147,20 +153,21 @@ def _targets(read: ReadJob, assembly: Assembly, set_point: float, notes: list[As
     return targets
 
 
-def _set_point(read: ReadJob, assembly: Assembly) -> tuple[float, str]:
-    """The set-point and where it comes from."""
+def _set_point(read: ReadJob, assembly: Assembly, off: float) -> tuple[float, str]:
+    """The set-point as the display shows it, and where it comes from; `off`: true temperature less that shown [K]."""
     highest = max(assembly.joints, key=lambda j: j.filler.liquidus)
     lowest = min(assembly.segments, key=lambda s: s.metal.solidus.value)
     liquidus, ceiling = highest.filler.liquidus, lowest.metal.solidus.value - BELOW_SOLIDUS
     wanted = read.job.program.set_point
     if wanted is not None:
-        if wanted <= liquidus:
-            raise _refused(read, wanted, highest)
-        if wanted >= lowest.metal.solidus.value:
-            raise _melts(read, ("program", "set_point"), "the set-point", wanted, lowest)
+        if wanted + off <= liquidus:
+            raise _refused(read, wanted, highest, off)
+        if wanted + off >= lowest.metal.solidus.value:
+            raise _melts(read, ("program", "set_point"), "the set-point", wanted, lowest, off)
         return wanted, "as the job file says"
+    shown = f", and {-off:+g} K as the display is off" if off else ""
     if liquidus + ABOVE_LIQUIDUS <= ceiling:
-        return liquidus + ABOVE_LIQUIDUS, f"liquidus of {highest.filler.name} plus {ABOVE_LIQUIDUS:.0f} K"
+        return liquidus + ABOVE_LIQUIDUS - off, f"liquidus of {highest.filler.name} plus {ABOVE_LIQUIDUS:.0f} K{shown}"
     if ceiling <= liquidus:
         text = (
             f'no set-point suits: {highest.filler.name} is liquid only above {celsius(liquidus)}, and "{lowest.name}" '
@@ -168,33 +175,43 @@ def _set_point(read: ReadJob, assembly: Assembly) -> tuple[float, str]:
             "for safety; use a lower-melting filler, or another metal"
         )
         raise read.error(read.fault(("program", "set_point"), text))
-    return ceiling, f'solidus of "{lowest.name}" less {BELOW_SOLIDUS:.0f} K, which is below liquidus plus 75 K'
+    reason = f'solidus of "{lowest.name}" less {BELOW_SOLIDUS:.0f} K, which is below liquidus plus 75 K{shown}'
+    return ceiling - off, reason
 
 
-def _check_steps(read: ReadJob, assembly: Assembly) -> None:
+def _check_steps(read: ReadJob, assembly: Assembly, off: float) -> None:
     """No step of the program may melt a segment."""
     lowest = min(assembly.segments, key=lambda s: s.metal.solidus.value)
     for n, step in enumerate(read.job.program.steps):
-        if step.to >= lowest.metal.solidus.value:
-            raise _melts(read, ("program", "steps", n, "to"), "the step to", step.to, lowest)
+        if step.to + off >= lowest.metal.solidus.value:
+            raise _melts(read, ("program", "steps", n, "to"), "the step to", step.to, lowest, off)
 
 
-def _melts(read: ReadJob, place: tuple[str | int, ...], what: str, wanted: float, segment: Segment) -> Exception:
+def _melts(
+    read: ReadJob, place: tuple[str | int, ...], what: str, wanted: float, segment: Segment, off: float
+) -> Exception:
     solidus = segment.metal.solidus.value
-    above = f"{wanted - solidus:.0f} K above" if wanted - solidus >= 0.5 else "at"
+    over = wanted + off - solidus
+    above = f"{over:.0f} K above" if over >= 0.5 else "at"
     text = (
-        f'{what} {celsius(wanted)} is {above} the solidus of "{segment.name}" ({segment.metal.name}), '
-        f"{celsius(solidus)}: it begins to melt; stay at {celsius(solidus - BELOW_SOLIDUS)} or below, with a filler "
-        "that melts low enough, or use another metal"
+        f'{what} {_truly(wanted, off)} is {above} the solidus of "{segment.name}" ({segment.metal.name}), '
+        f"{celsius(solidus)}: it begins to melt; stay at {celsius(solidus - BELOW_SOLIDUS - off)} or below, with a "
+        "filler that melts low enough, or use another metal"
     )
     return read.error(read.fault(place, text))
 
 
-def _refused(read: ReadJob, wanted: float, joint: Joint) -> Exception:
+def _truly(shown: float, off: float) -> str:
+    """A temperature on the display, and what it is in truth where the job says that the display is off."""
+    return f"{celsius(shown)}, truly {celsius(shown + off)} by sensor_offset," if off else celsius(shown)
+
+
+def _refused(read: ReadJob, wanted: float, joint: Joint, off: float) -> Exception:
     liquidus, (low, high) = joint.filler.liquidus, SET_POINT_BAND
     text = (
-        f"the set-point {celsius(wanted)} is not above the liquidus of {joint.filler.name}, {celsius(liquidus)}: joint "
-        f'"{joint.name}" would not melt through; set {celsius(liquidus + low)} to {celsius(liquidus + high)} '
+        f"the set-point {_truly(wanted, off)} is not above the liquidus of {joint.filler.name}, {celsius(liquidus)}: "
+        f'joint "{joint.name}" would not melt through; set {celsius(liquidus + low - off)} to '
+        f"{celsius(liquidus + high - off)} "
         f"({PRACTICE}), or use a lower-melting filler"
     )
     return read.error(read.fault(("program", "set_point"), text))

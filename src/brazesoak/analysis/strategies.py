@@ -64,7 +64,7 @@ def strategies(trial: Trial) -> dict[str, Program]:
     s = trial.prepared.settings
     rate = s.stages[-1].rate or s.furnace.default_ramp
     top = Leg(s.set_point, None, 0.0)
-    even = evening_temperature(trial.prepared.assembly)
+    even = evening_temperature(trial.prepared.assembly) - s.surroundings.offset
     return {
         "straight ramp": Program((Leg(s.set_point, rate, 0.0),)),
         "even out, then quickly": Program((Leg(even, rate, _evening_hold(trial, even, rate)), top)),
@@ -94,7 +94,8 @@ def _evening_hold(trial: Trial, to: float, rate: float | None) -> float:
     begins = float(prepared.settings.surroundings.profile.time[1])
     waiting = (run.time >= begins) & (run.time <= begins + LONGEST_EVENING)
     # Even, and come near to what is asked for: a load just put into a cold furnace is even too.
-    even = (run.hottest.max(axis=0) - run.coldest.min(axis=0) <= EVEN) & (run.coldest.min(axis=0) >= to - 2.0 * EVEN)
+    coldest, near = run.coldest.min(axis=0), to + prepared.settings.surroundings.offset - 2.0 * EVEN
+    even = (run.hottest.max(axis=0) - coldest <= EVEN) & (coldest >= near)
     at = np.flatnonzero(waiting & even)
     after = LONGEST_EVENING if not at.size else float(run.time[at[0]]) - begins
     return ROUND * float(np.ceil(after / ROUND - 1e-9))

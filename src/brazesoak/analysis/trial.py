@@ -49,7 +49,7 @@ class Trial:
 
     own : Program           the user's own
     design : Inputs         of the heat whose hold lies at the confidence asked for
-    worst_offset : float    furnace temperature at the load less what the display shows, at the worst reckoned with [K]
+    worst_offset : float    true furnace temperature at the load less what the display shows, at the worst [K]
     allowance : float       of the user's own program, full fidelity [s];  lead : the same by the network alone [s]
     """
 
@@ -203,7 +203,7 @@ def _worst_offset(prepared: Prepared, inputs: Sequence[Uncertain], where: FloatA
     """The coldest furnace that the plan reckons with [K]: one input at its end, or the worst of the samples."""
     ends = [one.low.offset for one in inputs]
     samples = [inputs_at(prepared.inputs, inputs, at).offset for at in where]
-    return min(*ends, *samples)
+    return prepared.settings.surroundings.offset + min(*ends, *samples)
 
 
 def _set(prepared: Prepared, program: Program, fastest: float) -> Settings:
@@ -214,7 +214,7 @@ def _set(prepared: Prepared, program: Program, fastest: float) -> Settings:
         s,
         set_point=program.set_point,
         set_point_reason=reason,
-        targets=targets_at(prepared.assembly, s.superheat, program.set_point),
+        targets=targets_at(prepared.assembly, s.superheat, program.set_point + s.surroundings.offset),
         stages=stages,
         hot=program.hot,
         surroundings=replace(s.surroundings, profile=profile(s.start, stages, program.hot)),

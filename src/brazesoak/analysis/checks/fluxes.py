@@ -29,11 +29,11 @@ def working_range(case: Case) -> Iterator[Notice]:
             )
     for joints in gathered((j.flux.id, j) for j in case.assembly.joints).values():
         f = joints[0].flux
-        if f.active_high < case.settings.set_point:
+        if f.active_high < case.settings.true_set_point:
             yield Notice(
                 "flux-too-hot",
                 f"{joints_named([j.name for j in joints])}: {f.name} works up to {celsius(f.active_high)}; the "
-                f"set-point is {celsius(case.settings.set_point)}.",
+                f"set-point is {celsius(case.settings.true_set_point)}.",
                 "Lower the set-point, or take a flux that stands more.",
                 f.source,
             )

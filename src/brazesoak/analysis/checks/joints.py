@@ -28,7 +28,8 @@ STRAIN, BRITTLE_STRAIN = 5e-3, 1e-3
 
 def set_point_band(case: Case) -> Iterator[Notice]:
     """A set-point outside the trade's band above the liquidus."""
-    T, (low, high) = case.settings.set_point, SET_POINT_BAND
+    T, (low, high) = case.settings.true_set_point, SET_POINT_BAND
+    off = case.settings.surroundings.offset
     for j in case.assembly.joints:
         above = T - j.filler.liquidus
         if above < low - 1e-6:
@@ -36,7 +37,7 @@ def set_point_band(case: Case) -> Iterator[Notice]:
                 "set-point-low",
                 f"the set-point is only {above:.0f} K above the liquidus of {j.filler.name}; the trade says "
                 f"{low:.0f} to {high:.0f} K, because the last degrees take longest.",
-                f"{_band(j.filler.liquidus)}, or expect a long hold.",
+                f"{_band(j.filler.liquidus - off)}, or expect a long hold.",
                 PRACTICE,
             )
         elif above > high + 1e-6:
@@ -44,12 +45,13 @@ def set_point_band(case: Case) -> Iterator[Notice]:
                 "set-point-high",
                 f"the set-point is {above:.0f} K above the liquidus of {j.filler.name}; the trade says {low:.0f} to "
                 f"{high:.0f} K, because hotter means more scale, more zinc lost and a filler too thin to stay.",
-                f"{_band(j.filler.liquidus)}.",
+                f"{_band(j.filler.liquidus - off)}.",
                 PRACTICE,
             )
 
 
 def _band(liquidus: float) -> str:
+    """What to set; `liquidus` as the display shows it [K]."""
     low, high = (celsius(liquidus + above) for above in SET_POINT_BAND)
     return f"Set {low} to {high}"
 

@@ -91,12 +91,13 @@ def near_solidus(case: Case) -> Iterator[Notice]:
     s = min(case.assembly.segments, key=lambda s: s.metal.solidus.value)
     hottest = max(case.settings.set_point, *(stage.to for stage in case.settings.stages))
     name = "set-point" if hottest == case.settings.set_point else "program's step to"
-    solidus = s.metal.solidus.value
+    off = case.settings.surroundings.offset
+    solidus = s.metal.solidus.value - off  # as the display shows it
     if solidus - hottest < BELOW_SOLIDUS - 1e-6:
         yield Notice(
             "near-solidus",
             f'the {name} {celsius(hottest)} leaves {solidus - hottest:.0f} K to the solidus of "{s.name}", '
-            f"{celsius(solidus)}; the furnace's own error may use that up.",
+            f"{celsius(solidus)}{' on the display' if off else ''}; the furnace's own error may use that up.",
             f"Set {celsius(solidus - BELOW_SOLIDUS)} at most, or take a lower-melting filler.",
             f"{PRACTICE} for the {BELOW_SOLIDUS:.0f} K; solidus: {s.metal.solidus.source}",
         )
