@@ -23,6 +23,7 @@ LIGHT = (
 )
 """Small and stout: a heat that nothing is wrong with."""
 KILN = 'name = "bench-kiln-3l"'
+HASTY = 'name = "bench-kiln-10l"\ncontrol = { mode = "pid", integral_time = "3 min" }'
 TUBE = tube(outer_diameter="40 mm", inner_diameter="30 mm", length="40 mm")
 LIDS = tuple(plate(n, thickness="8 mm", length="50 mm", width="50 mm") for n in ("lid", "floor"))
 BRASS = (LIGHT[0], boss(metal="UNS C36000", diameter="20 mm", height="10 mm"), LIGHT[2])
@@ -95,6 +96,11 @@ CASES = [
         "program-waits",
         (LIGHT, {"furnace": 'name = "bench-kiln-10l"\ncontrol = { holdback = "5 K" }', "program": 'ramp = "40 K/min"'}),
         (LIGHT, {"furnace": 'name = "bench-kiln-10l"\ncontrol = { holdback = "50 K" }', "program": 'ramp = "8 K/min"'}),
+    ),
+    (
+        "melts",  # the brass at 888 degC: this PID overshoots
+        (BRASS, {"furnace": HASTY, "program": 'set_point = "885 degC"', "hold": 'time = "30 min"'}),
+        (BRASS, {"furnace": HASTY, "program": 'set_point = "840 degC"', "hold": 'time = "30 min"'}),
     ),
     ("near-solidus", (BRASS, {"program": 'set_point = "839 degC"'}), (BRASS, {"program": 'set_point = "838 degC"'})),
     (

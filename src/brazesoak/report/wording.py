@@ -9,7 +9,7 @@ from brazesoak.report import format as fmt
 
 DEFERRAL = "Safety data sheets, local codes and licensed practice come before this page."
 """Stands under every list of cautions."""
-STOP_CODES = ("not-in-air", "cadmium", "sealed-cavity")
+STOP_CODES = ("not-in-air", "cadmium", "melts", "sealed-cavity")
 """Warnings with which a heat must not be run as planned."""
 WORTH_SAYING = 5.0
 """An overshoot of the display that is told [K]: as much as the usual band of the hold clock."""

@@ -88,9 +88,7 @@ def overshoot(case: Case) -> Iterator[Notice]:
         return
     text = f"the controller goes {over:.0f} K past the set-point, and {quoted([hottest.name])} comes to "
     text += f"{celsius(hottest.peak)}"
-    if lowest.solidus_margin <= 0.0:
-        text += f"; {quoted([lowest.name])} comes to its solidus and begins to melt"
-    elif lowest.solidus_margin < BELOW_SOLIDUS <= lowest.solidus_margin + max(over, beyond):
+    if 0.0 < lowest.solidus_margin < BELOW_SOLIDUS <= lowest.solidus_margin + max(over, beyond):
         text += f"; {quoted([lowest.name])} is then only {lowest.solidus_margin:.0f} K below its solidus"
     yield Notice(
         "overshoot",

@@ -86,6 +86,19 @@ def brass_on_brass(case: Case) -> Iterator[Notice]:
         )
 
 
+def melts(case: Case) -> Iterator[Notice]:
+    """A segment that comes to its solidus: an overshoot, or a controller that goes by a slower part."""
+    for s in case.segments:
+        if s.solidus_margin <= 0.0:
+            yield Notice(
+                "melts",
+                f'"{s.name}" comes to {celsius(s.peak)} and begins to melt {-s.solidus_margin:.0f} K below that.',
+                f"Keep it {BELOW_SOLIDUS:.0f} K below its solidus: a lower set-point, a slower ramp, a controller that "
+                "overshoots less or goes by the hottest part, or a lower-melting filler.",
+                "computed; the metal's own solidus",
+            )
+
+
 def near_solidus(case: Case) -> Iterator[Notice]:
     """A set-point or step close below the solidus of a metal; one above it is refused before."""
     s = min(case.assembly.segments, key=lambda s: s.metal.solidus.value)
