@@ -7,7 +7,9 @@ of all patches are then made to agree: A_i F_ij = A_j F_ji, and every row sums t
 
 from __future__ import annotations
 
+import os
 from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -124,7 +126,11 @@ def view_factors_by_rays(
     g = _grid_arrays(x, np.asarray(region), facets, order)
     shift = np.random.default_rng(seed).integers(0, 2**_BITS, (replicates, area.size, 4))
     hits = np.zeros((replicates, area.size, area.size), np.int64)
-    cast_all(g, f, direction_numbers(), shift, per_replicate, np.zeros(4, np.int64), hits)
+    v = direction_numbers()
+    with ThreadPoolExecutor(
+        os.cpu_count()
+    ) as pool:  # replicates know nothing of each other: the same hits on any cores
+        list(pool.map(lambda one, into: cast_all(g, f, v, one, per_replicate, into), shift, hits))
     sampled = hits / np.maximum(per_replicate, 1)[:, None]
     F = balance(sampled, area, per_replicate * replicates)
     mean, sends = F.mean(axis=0), per_replicate > 0

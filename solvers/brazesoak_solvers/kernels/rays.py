@@ -7,6 +7,8 @@ u coordinates in the unit square or cube.
 
 from math import cos, pi, sin, sqrt
 
+import numpy as np
+
 from .._jit import kernel
 
 TO_UNIT = 2.0**-32
@@ -195,10 +197,10 @@ def cast(g, f, v, shift, p, rays, s, hits):
         hits[f.patch[first_hit(g, f.surface, f.outward, e, i, j, k, px, py, pz, dx, dy, dz)]] += 1
 
 
-@kernel
-def cast_all(g, f, v, shift, rays, s, hits):
-    """Replicate r of patch p sends rays[p] rays, points shifted by shift[r, p], and counts in hits[r, p]."""
-    for r in range(hits.shape[0]):
-        for p in range(hits.shape[1]):
-            if rays[p] > 0:
-                cast(g, f, v, shift[r, p], p, rays[p], s, hits[r, p])
+@kernel(nogil=True)
+def cast_all(g, f, v, shift, rays, hits):
+    """Each patch p sends rays[p] rays, points shifted by shift[p], and counts in hits[p]: one replicate."""
+    s = np.zeros(4, np.int64)
+    for p in range(hits.shape[0]):
+        if rays[p] > 0:
+            cast(g, f, v, shift[p], p, rays[p], s, hits[p])

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from ..answer import Assumption, FidelityRow
 from ..bridge.placement import Placement
+from ..bridge.sight import WANTED
 from ..bridge.simulate import FINENESS, Finish, Progress, Simulation, refine, simulate
 from ..errors import GeometryError
 from ..thermal.layout import Layout, NoLayout
@@ -136,6 +137,7 @@ def grid_assumption(fidelity: str, run: MainRun, has_bores: bool = False) -> tup
     )
     if (sight := run.simulation.discrete.sight_error) is not None:
         text += f"; how much one surface sees of another is right to {_percent(sight)} of all it sees"
+        text += f" (wanted {WANTED:.1%}{'' if sight <= WANTED else '; finer grids and more rays were of no help'})"
     return (Assumption("grid", f"{run.simulation.n_cell} cells", text),)
 
 

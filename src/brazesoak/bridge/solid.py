@@ -21,13 +21,16 @@ from ..errors import GeometryError
 from ..thermal.model import ThermalModel
 from .cells import Expose, FloatArray, IntArray, furthest
 from .placement import Placement, cut_all
-from .sight import Sight, find_sight
+from .sight import WANTED, Sight, find_sight
 from .thin import finest_cells
 
 MOST_PLACES = 3_000_000
 """A grid of more places than this would not fit in the memory of a small computer."""
 SHOWN = 0.97
 """Share of every part's surface that the grid of the rays must show: thinner walls are transparent to them."""
+GRIDS_AND_RAYS = ((2, 16_384), (6, 32_768), (6, 131_072), (3, 65_536), (1, 16_384))
+"""Until the view factors are sure: how many times as fine as the cells the grid of the rays is, and how many rays each
+patch sends. What does not fit in memory is left out, and the last is for where nothing else fits."""
 CELLS_ACROSS = 12
 """Cells of a solid at fineness 1 across its longest side."""
 
@@ -135,23 +138,32 @@ def _hide_planes_of_symmetry(
 
 @lru_cache(maxsize=8)
 def _sight(placement: Placement, fineness: int, chamber_side: float | None) -> Sight:
-    """What the patches see, by rays through a grid fine enough to hold every wall.
+    """What the patches see, by rays through a grid fine enough to hold every wall and, where that can be, to be exact.
+
+    Rays are seldom what is wanting: beside a round part it is the grid, whose steps stand for the curve.
 
     Raises
     ------
     GeometryError   a wall is too thin for any grid that fits in memory
     """
     g = geometry(placement, fineness)
-    for finer in (2 * fineness, 4 * fineness, fineness):  # the last where the others do not fit in memory
+    best: Sight | None = None
+    tried = 0
+    for finer, rays in GRIDS_AND_RAYS:
+        if finer < tried:
+            break
         try:
-            room = geometry(placement, finer, for_rays=True)
+            room = geometry(placement, finer * fineness, for_rays=True)
         except GeometryError:
             continue
-        sight = find_sight(
-            placement, g.edges, g.bodies, g.open_flat, g.open_round, chamber_side, (room.edges, room.bodies)
-        )
-        if sight.shown >= SHOWN:
-            return sight
+        tried, grid = finer, (room.edges, room.bodies)
+        sight = find_sight(placement, g.edges, g.bodies, g.open_flat, g.open_round, chamber_side, grid, rays)
+        if sight.shown >= SHOWN and (best is None or sight.error < best.error):
+            best = sight
+        if best is not None and best.error <= WANTED:
+            break
+    if best is not None:
+        return best
     raise GeometryError(
         "a wall is so thin beside the whole assembly that radiation between the parts cannot be computed in three "
         'dimensions; choose fidelity = "section" or "network"',
