@@ -75,7 +75,8 @@ def figure_histories(
         Leave the lower panel out where the page has a table of the times; the marks are then named with
         the curves.
     close_up
-        From not far below the lowest solidus to when the joints are solid, instead of everything.
+        From not far below the lowest solidus to when the joints are solid, instead of from the start to when
+        everything is cold enough to open.
     """
     with house_style():
         figure = new_figure(width, height)
@@ -132,7 +133,8 @@ def _is_free(axes: Axes, plan: Plan, wide: float, high: float) -> bool:
     """Whether no curve runs through the lower right corner of a size given as shares of the axes."""
     histories = plan.histories
     (left, right), (bottom, top) = axes.get_xlim(), axes.get_ylim()
-    late = in_minutes(histories.time) > right - wide * (right - left)
+    times = in_minutes(histories.time)
+    late = (times > right - wide * (right - left)) & (times <= right)
     limit = bottom + high * (top - bottom)
     curves = (
         histories.program[None],
@@ -173,6 +175,9 @@ def _draw_limits(axes: Axes, plan: Plan, close_up: bool) -> None:
         first = float(histories.time[int(np.argmax(histories.sensor >= lowest))])
         solid = plan.hold_end if plan.joints_solid is None else max(plan.joints_solid, plan.hold_end)
         last = min(last, solid + 0.05 * (solid - first))
+    elif plan.safe_to_open is not None:  # what cools for hours after that would press the heat into a corner
+        opened = max(plan.safe_to_open, plan.hold_end)
+        last = min(last, opened + 0.05 * (opened - first))
     margin = 0.0 if close_up else 0.04 * (highest - lowest)
     highest += 0.04 * (highest - lowest)
     axes.set_xlim(in_minutes(first), in_minutes(last + 0.01 * (last - first)))
