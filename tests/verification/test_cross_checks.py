@@ -2,7 +2,7 @@
 
 scipy's BDF marches the same equations, written out again here from the arrays of the problem; that checks the time
 stepping and the coupling. scikit-fem solves the same bodies by finite elements, with nothing in common but the
-figures of the body; it runs where it is installed.
+figures of the body. `-m cross` runs this group alone, `-m "not cross"` the rest without it.
 """
 
 import numpy as np
@@ -20,6 +20,7 @@ from .build_3d import cut_cylinder
 
 K, CAPACITY, FILM = 40.0, 4e6, 250.0
 GAS, START = 1293.15, 293.15
+pytestmark = pytest.mark.cross
 BDF, FEM = "scipy solve_ivp BDF", "scikit-fem, modes exact in time"
 
 
@@ -105,6 +106,11 @@ def test_boss_of_cut_cells(record):
 # ---- scikit-fem: the same bodies ------------------------------------------------------------------------------------
 
 
+def elements():  # type: ignore[no-untyped-def]
+    """scikit-fem, or the test is skipped."""
+    return pytest.importorskip("skfem", reason='scikit-fem is not installed: pip install -e ".[cross]"')
+
+
 def mean_by_elements(basis, boundary, times: list[float]) -> np.ndarray:  # type: ignore[no-untyped-def]
     """Mean temperature of a body with a film all over `boundary` [K], by modes: no error in time."""
     from skfem import BilinearForm
@@ -128,13 +134,28 @@ def by_ours(P: Problem, times: list[float]) -> np.ndarray:
 TIMES = [60.0, 180.0, 400.0]
 
 
+def test_slab_by_finite_elements(record):
+    """1-D: half of a slab of 40 mm, by 16 quadratic line elements. Ours has 20 cells, second order: 0.1 K of 1000."""
+    fem = elements()
+    mesh = fem.MeshLine(np.linspace(0.0, 0.02, 17))
+    element = fem.ElementLineP2()
+    outer = mesh.facets_satisfying(lambda x: np.isclose(x[0], 0.02), True)
+    reference = mean_by_elements(fem.Basis(mesh, element), fem.FacetBasis(mesh, element, facets=outer), TIMES)
+    graph = Graph()
+    grid = structured([np.linspace(0.0, 0.02, 21)], "plane")
+    cells = graph.mesh(grid, [graph.material(material(CAPACITY, K))])
+    sides(graph, grid, cells, [(0, 1)], gas=graph.ambient(GAS), film=FILM)
+    for time, theirs, mine in zip(TIMES, reference, by_ours(graph.problem(START), TIMES), strict=True):
+        record(f"FEM slab {time:g} s", FEM, theirs, mine, "K", tolerance=0.1)
+
+
 def test_round_bar_by_finite_elements(record):
     """2-D: the cross-section of a boss whose ends are insulated, by quadratic triangles with curved sides.
 
     Ours are cut cells one above the other on a grid twice as fine as the default. Within 0.5 K of 1000:
     what cut cells promise there, 0.1 % of a melt time at a rate of 2 K/s and less.
     """
-    fem = pytest.importorskip("skfem")
+    fem = elements()
     mesh = fem.MeshTri2.init_circle(3).scaled(0.03)
     element = fem.ElementTriP2()
     reference = mean_by_elements(fem.Basis(mesh, element), fem.FacetBasis(mesh, element), TIMES)
@@ -148,7 +169,7 @@ def test_brick_by_finite_elements(record):
 
     Ours has 10 x 12 x 14 cells of an octant: second order, 0.5 K.
     """
-    fem = pytest.importorskip("skfem")
+    fem = elements()
     half = (0.02, 0.03, 0.05)
     mesh = fem.MeshHex.init_tensor(*(np.linspace(0.0, h, 4) for h in half))
     element = fem.ElementHex2()
