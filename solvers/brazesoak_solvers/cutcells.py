@@ -33,7 +33,8 @@ class CutBody:
     axis : int64[m]
     flat_cell, flat_axis, flat_side : int64[f], flat_area, flat_shape : float64[f]   open faces on the grid's planes;
         side 0 = low, 1 = high
-    round_cell : int64[r], round_area, round_shape : float64[r]     curved surface in cut cells; infinite shapes
+    round_cell : int64[r], round_area : float64[r]      curved surface in cut cells, without half a cell before it: a
+        cell's temperature is that of the middle of its place, which lies on the surface on average
     round_normal : float64[r, 3]        outward unit normal
     round_circle : float64[r, 4]        axis, u, v and radius of the circle that the surface belongs to
     """
@@ -54,7 +55,6 @@ class CutBody:
     flat_shape: FloatArray
     round_cell: IntArray
     round_area: FloatArray
-    round_shape: FloatArray
     round_normal: FloatArray
     round_circle: FloatArray
 
@@ -86,7 +86,7 @@ def cut(body: Body, edges: Sequence[FloatArray]) -> CutBody:
     inner, flat, curved = parts.inner(), parts.flat(), parts.curved()
     turn = np.array(order)
     normal = np.zeros((curved[0].size, 3))
-    normal[:, turn[1]], normal[:, turn[2]] = curved[3], curved[4]
+    normal[:, turn[1]], normal[:, turn[2]] = curved[2], curved[3]
     return CutBody(
         place,
         (filled * np.diff(w)[:, None, None])[number >= 0],
@@ -104,9 +104,8 @@ def cut(body: Body, edges: Sequence[FloatArray]) -> CutBody:
         flat[4],
         curved[0],
         curved[1],
-        curved[2],
         normal,
-        np.column_stack([np.full(curved[0].size, float(axis)), *curved[5:]]),
+        np.column_stack([np.full(curved[0].size, float(axis)), *curved[4:]]),
     )
 
 
@@ -248,19 +247,17 @@ class _Parts:
         )
 
     def curved(self) -> Columns:
-        """Curved surface: cell, area, shape, normal along u and v, and centre and radius of its circle."""
+        """Curved surface: cell, area, normal along u and v, and centre and radius of its circle."""
         found: list[Columns] = []
         dw = np.broadcast_to(self.dw[:, None, None], self.filled.shape)
         for n, section in enumerate(self.sections):
             for disc, length, nu, nv in section.curved:
                 at = (self.which == n)[:, None, None] & (length > 0.0)[None] & (self.number >= 0)
                 area = (np.broadcast_to(length, self.filled.shape) * dw)[at]
-                # A cell's temperature is that of the middle of its place, which lies on the surface on average.
-                shape = np.full(area.size, np.inf)
                 normals = (np.broadcast_to(x, self.filled.shape)[at] for x in (nu, nv))
                 circle = (np.full(area.size, x) for x in (disc.u, disc.v, disc.radius))
-                found.append((self.number[at], area, shape, *normals, *circle))
+                found.append((self.number[at], area, *normals, *circle))
         if not found:
             none = np.zeros(0)
-            return none.astype(np.int64), *(none,) * 7
+            return none.astype(np.int64), *(none,) * 6
         return tuple(np.concatenate(column) for column in zip(*found, strict=True))

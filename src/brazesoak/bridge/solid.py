@@ -233,7 +233,7 @@ def _joint_faces(
     parts = []
     for body, f, c in ((one, flat.one, curved.one), (other, flat.other, curved.other)):
         cell = np.concatenate([body.flat_cell[f], body.round_cell[c]])
-        per_area = np.concatenate([body.flat_shape[f] / body.flat_area[f], body.round_shape[c] / body.round_area[c]])
+        per_area = np.concatenate([body.flat_shape[f] / body.flat_area[f], np.full(c.size, np.inf)])
         parts.append((cell, per_area))
     area = np.concatenate([flat.area, curved.area])
     return parts[0][0], parts[1][0], area, parts[0][1] * area, parts[1][1] * area
@@ -245,7 +245,7 @@ def _open_faces(g: Geometry, i: int) -> tuple[IntArray, FloatArray, FloatArray, 
     at, on = np.flatnonzero(flat > 0.0), np.flatnonzero(curved > 0.0)
     cell = np.concatenate([body.flat_cell[at], body.round_cell[on]])
     area = np.concatenate([flat[at], curved[on]])
-    per_area = np.concatenate([body.flat_shape[at] / body.flat_area[at], body.round_shape[on] / body.round_area[on]])
+    per_area = np.concatenate([body.flat_shape[at] / body.flat_area[at], np.full(on.size, np.inf)])
     return cell, area, per_area * area, at, on
 
 
