@@ -50,7 +50,7 @@ def figure_section(plan: Plan, *, width: float = 7.5) -> Figure | None:
         axes.set_ylabel("height, mm")
         cut = ", cut through the middle" if section.kind == "slice" else ""
         when = f"{minutes(section.time)} after the start, when the slowest joint reaches its target"
-        axes.set_title(f"{plan.title}{cut}\n{when}", fontsize=10, pad=18)
+        figure.suptitle(f"{plan.title}{cut}\n{when}", fontsize=10)  # not of the axes: a tall title of theirs is cut
     return figure
 
 
@@ -59,7 +59,7 @@ def _height(section: Section, width: float, mirrored: bool) -> float:
     across = (2.0 if mirrored else 1.0) * float(section.x_edges[-1] - (0.0 if mirrored else section.x_edges[0]))
     along = float(section.y_edges[-1] - section.y_edges[0])
     ratio = 0.6 if section.kind == "stack" else along / across
-    return min(max((width - 2.0) * ratio + 1.1, 2.6), 8.0)
+    return min(max((width - 2.0) * ratio + 1.3, 2.6), 8.0)
 
 
 def _draw_half(axes: Axes, section: Section, side: float) -> QuadMesh:
