@@ -91,8 +91,15 @@ def test_one_temperature_a_part_means_one_answer_on_every_grid() -> None:
     assert times[1] == pytest.approx(times[0], rel=0.01)
 
 
+def test_a_guessed_underside_is_on_record() -> None:
+    parts = lump("a"), lump("b"), joint("a", "b", area="4 cm2")
+    plan = make_plan(read(*parts, furnace=KILN), LIBRARY)
+    assert any(a.what == "underside" and "a sixth" in a.value for a in plan.assumptions)
+
+
 def test_the_support_is_on_record() -> None:
     plan = make_plan(read(furnace=KILN, hold="samples = 64", fidelity="network"), LIBRARY)
+    assert not any(a.what == "underside" for a in plan.assumptions)
     note = next(a for a in plan.assumptions if a.what == "support")
     assert note.value == "props 20 mm high on the shelf"
     assert plan.energy.shelf > 0.0

@@ -93,6 +93,12 @@ def test_a_range_upside_down_is_told_with_its_numbers(tmp_path: Path) -> None:
     assert "high (0.15); give low <= use <= high" in said
 
 
+def test_a_lining_too_thick_for_its_shape_factors_is_refused(tmp_path: Path) -> None:
+    """65 mm of brick and 25 mm of blanket about a chamber 40 mm wide."""
+    (said,) = _faults(tmp_path, "furnaces", "bench-kiln-10l", ("value = 215.4", "value = 40"))
+    assert said.startswith("interior.inside is less than half of the lining's thickness")
+
+
 def test_a_message_says_what_was_expected(tmp_path: Path) -> None:
     (fault,) = _faults(tmp_path, "metals", "stainless-304", ("value = 7900", 'value = "7.9 g/cm3"'))
     assert fault == ("density.value is '7.9 g/cm3'; it must be a number (kg/m3): write for example value = 1.0")

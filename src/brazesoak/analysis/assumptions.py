@@ -114,11 +114,20 @@ def default_figures(own: FurnaceChoice, furnace: Furnace) -> list[Assumption]:
     return [*notes, Assumption("figures of the furnace", text, furnace.source)] if text else notes
 
 
-def modelling(assembly: Assembly, s: Settings, fidelity: str) -> tuple[Assumption, ...]:
-    """Simplifications of the model itself, so that nobody takes them for measured."""
+UNDERSIDE_GUESSED = Assumption(
+    "underside",
+    "a sixth of the surface of the largest part looks down at the shelf",
+    "that of a cube, an assumption: the places of the parts are not known",
+)
+
+
+def modelling(assembly: Assembly, s: Settings, fidelity: str, placed: bool) -> tuple[Assumption, ...]:
+    """Simplifications of the model itself, so that nobody takes them for measured; `placed`: the places are known."""
     notes = [SHADE_COMPUTED if fidelity == "solid" else SHADE_LEFT_OUT]
     if s.support == "none":
         notes.append(Assumption("support", "every exposed face sees the furnace", "nothing stands below the load"))
+    elif not placed:
+        notes.append(UNDERSIDE_GUESSED)
     if s.furnace.kind == "chamber":
         notes.append(_chamber(s))
     if s.hot:

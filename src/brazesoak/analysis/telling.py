@@ -116,7 +116,11 @@ def tell(read: ReadJob, prepared: Prepared, computed: Computed, library: Library
         drivers=spread.shifted(likely).drivers,
         warnings=notices,
         cautions=prepared.cautions,
-        assumptions=(*s.assumptions, *computed.assumptions, *modelling(assembly, s, shown)),
+        assumptions=(
+            *s.assumptions,
+            *computed.assumptions,
+            *modelling(assembly, s, shown, isinstance(prepared.placement, Placement)),
+        ),
         watch=advice.watch(assembly, run),
         thermocouple=advice.thermocouple(assembly, run, slowest, s.targets[slowest], placing),
         filler_amounts=tuple((j.name, j.filler_volume) for j in at_heat),

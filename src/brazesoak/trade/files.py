@@ -26,6 +26,8 @@ from .records import (
 )
 
 Record = TypeVar("Record")
+THICKEST = 2.0
+"""A lining this many times as thick as its chamber is wide: from 2.24 on its shape factors tell no area any more."""
 
 
 def read_file(path: Path, read: Callable[[Fields, Path], Record]) -> tuple[Record, str]:
@@ -216,6 +218,12 @@ def _interior(f: Fields) -> FurnaceInterior:
     figures = {key: measure(section, key, unit, 0.0) for key, unit in _INTERIOR.items()}
     if not figures["inside"] > 0.0:
         section.fault("inside", "is 0", "give the edge of the cube inside the lining")
+    elif sum(layer.thickness for layer in layers) > THICKEST * figures["inside"]:
+        section.fault(
+            "inside",
+            "is less than half of the lining's thickness",
+            "no shape factors of edges and corners are known for it; correct inside or the thickness of a layer",
+        )
     wire = {key: measure(heater, key, unit, 1e-9) for key, unit in _ELEMENTS.items()}
     elements = HeatingElements(**wire, source=heater.text("source"), confidence=confidence(heater))
     pieces = tuple(_piece(table_) for table_ in f.sections("piece"))
