@@ -253,6 +253,8 @@ SINGLE_FAULTS = [
     ("[brazing]", '[hold]\nminutes = "5 min"\n[brazing]', 5, "hold.minutes", "time"),
     ("[brazing]", '[hold]\ntime = "-5 min"\n[brazing]', 5, "hold.time", "at least 0 s"),
     ('gap = "0.1 mm"', 'gap = "10 cm"', 7, "brazing.gap", "at most 10 mm"),
+    ('gap = "0.1 mm"', 'gap = "0.1 um"', 7, "brazing.gap", 'write gap = "0.01 mm" for parts that touch'),
+    ('gap = "0.1 mm"', 'gap = "0 mm"', 7, "brazing.gap", 'write gap = "0.01 mm" for parts that touch'),
     ('gap = "0.1 mm"', "", 24, 'joint "j".gap', "[brazing]"),
     ('filler = "BAg-7"', "", 24, 'joint "j".filler', "[brazing]"),
     ('flux = "FB3-C"', "", 24, 'joint "j".flux', "[brazing]"),

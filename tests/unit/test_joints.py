@@ -3,7 +3,9 @@ k/(gap + jump) and 4 sigma T^3/(1/e1 + 1/e2 - 1)."""
 
 import numpy as np
 import pytest
+from pydantic import TypeAdapter, ValidationError
 
+from brazesoak.jobfile.quantities import Gap
 from brazesoak.thermal.joints import (
     FILLER_CONDUCTIVITY,
     FLUX_CONDUCTIVITY,
@@ -93,3 +95,11 @@ def test_filler_in_the_gap() -> None:
 def test_a_wider_gap_never_conducts_better() -> None:
     narrow, wide = (dry_conductance(g, GAS, 0.5, 0.8, kelvin(565.0))[1] for g in (5e-5, 2e-4))
     assert np.all(wide < narrow)
+
+
+def test_no_gap_of_a_job_is_thinner_than_faces_are_rough() -> None:
+    """A thinner one would count as the roughness without a word; the job file refuses it."""
+    read = TypeAdapter(Gap).validate_python
+    assert read(f"{ROUGHNESS * 1e3:g} mm") == pytest.approx(ROUGHNESS)
+    with pytest.raises(ValidationError, match="parts that touch"):
+        read(f"{0.99 * ROUGHNESS * 1e3:g} mm")

@@ -223,6 +223,15 @@ def test_parts_that_share_space_are_a_fault_with_a_line() -> None:
     assert line > 0
 
 
+@pytest.mark.parametrize(("z", "how"), [(6.1, "0.1 mm apart"), (7.0, "1 mm apart"), (5.99, "overlap by 0.01 mm")])
+def test_places_that_hold_the_gap_are_told_to_leave_it_out(z: float, how: str) -> None:
+    """The plate is 6 mm thick and the boss stands on it; the gap is in the joint."""
+    said, _ = fault(STANDING[0], boss(at=at(10, -5, z)), STANDING[2])
+    assert how in said
+    assert "along z" in said
+    assert "without the gap" in said
+
+
 @pytest.mark.parametrize("z", [6.1, 7.0, 60.0])
 def test_a_joint_whose_parts_do_not_touch_is_a_fault_with_a_line(z: float) -> None:
     said, line = fault(STANDING[0], boss(at=at(10, -5, z)), STANDING[2])

@@ -115,7 +115,9 @@ def measured(assembly: Assembly, placement: Placement) -> tuple[Assembly, Placem
     for s, c in zip(assembly.segments, cuts, strict=True):
         _check_volume(s, float(c.volume.sum()))
     # A plug is joined by its side; the bottom of its hole is covered, but no joint.
-    joints = tuple(replace(j, area=_touch(assembly, j, walls if j.fit == "plug" else areas)) for j in assembly.joints)
+    joints = tuple(
+        replace(j, area=_touch(assembly, placement, j, walls if j.fit == "plug" else areas)) for j in assembly.joints
+    )
     segments = tuple(replace(s, exposed_area=e) for s, e in zip(assembly.segments, exposed, strict=True))
     declared = {tuple(sorted(j.segments)) for j in assembly.joints}
     undeclared = tuple((*pair, area) for pair, area in areas.items() if area > 0.0 and pair not in declared)
@@ -144,15 +146,29 @@ def cut_all(placement: Placement, edges: tuple[FloatArray, ...]) -> tuple[CutBod
     return tuple(cuts)
 
 
-def _touch(assembly: Assembly, joint: Joint, areas: dict[tuple[int, int], float]) -> float:
+def _touch(assembly: Assembly, placement: Placement, joint: Joint, areas: dict[tuple[int, int], float]) -> float:
     a, b = sorted(joint.segments)
     if areas[a, b] <= 0.0:
         names = [assembly.segments[i].name for i in joint.segments]
         raise GeometryError(
-            f'joint "{joint.name}": "{names[0]}" and "{names[1]}" do not touch as placed; check "at" of both',
+            f'joint "{joint.name}": "{names[0]}" and "{names[1]}" do not touch as placed'
+            f"{_way_to_touch(*(placement.boxes[i] for i in (a, b)))}",
             part=joint.name,
         )
     return areas[a, b]
+
+
+def _way_to_touch(one: Box, other: Box) -> str:
+    """What to move and how far; by the gap, if places were given with it."""
+    apart = [max(other[0][k] - one[1][k], one[0][k] - other[1][k]) for k in range(3)]
+    along = int(np.argmax(apart))
+    how = f"are {apart[along] * 1e3:.4g} mm apart" if apart[along] > 0.0 else f"overlap by {-apart[along] * 1e3:.4g} mm"
+    if abs(apart[along]) < CLOSE or min(apart[k] for k in range(3) if k != along) > 0.0:
+        return '; check "at" of both'
+    return (
+        f': along {AXES[along]} they {how}; move one of them by that with "at". Places are without the gap of '
+        'the joint, which "gap" says'
+    )
 
 
 def _check_volume(segment: Segment, placed: float) -> None:

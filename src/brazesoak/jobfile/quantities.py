@@ -26,6 +26,7 @@ LOWEST_EMISSIVITY = 0.02
 HIGHEST_EMISSIVITY = 1.0
 HIGHEST_PRICE = 1e6
 """Of a kilowatt hour, in whatever money."""
+PRESSED = ': the roughness of machined faces keeps them that far apart; write gap = "0.01 mm" for parts that touch'
 _LONGEST_NAME = 80
 _LONGEST_PATH = 1000
 
@@ -49,6 +50,8 @@ class Quantity:
     """Smallest allowed value."""
     above: str | None = None
     """Limit that is itself not allowed."""
+    way_out: str = ""
+    """What to write instead of a value that is too small, where the limit does not say it all."""
 
     def read(self, text: object) -> float:
         """The value in SI; refuses what is no quantity of this dimension or outside the limits."""
@@ -59,7 +62,7 @@ class Quantity:
         if self.above is not None and value <= _limit(self.above, self.dimension):
             raise refused(f"{quoted(text)} is too small; it must be greater than {self.above}")
         if self.low is not None and value < _limit(self.low, self.dimension):
-            raise refused(f"{quoted(text)} is too small; it must be at least {self.low}")
+            raise refused(f"{quoted(text)} is too small; it must be at least {self.low}{self.way_out}")
         if value > _limit(self.high, self.dimension):
             raise refused(f"{quoted(text)} is too large; it must be at most {self.high}; check the unit")
         return value
@@ -166,7 +169,7 @@ def _number(value: object) -> float | None:
 _EMISSIVITY_SCHEMA = {"type": "number", "minimum": LOWEST_EMISSIVITY, "maximum": HIGHEST_EMISSIVITY}
 
 Length = Annotated[float, Quantity("length", above="0 mm", high="10 m")]
-Gap = Annotated[float, Quantity("length", above="0 mm", high="10 mm")]
+Gap = Annotated[float, Quantity("length", low="0.01 mm", high="10 mm", way_out=PRESSED)]
 Coordinate = Annotated[float, Quantity("length", low="-10 m", high="10 m")]
 Area = Annotated[float, Quantity("area", above="0 mm2", high="100 m2")]
 Mass = Annotated[float, Quantity("mass", above="0 g", high="5000 kg")]
