@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 from ..parts.assembly import Assembly, Segment
-from .assumptions import PRACTICE
 
 HARDENED_FROM = 993.15
 """A steel hotter than this, 720 degC, was at least in part austenite (EN 1993-1-2 has its peak at 735 degC) [K]."""
-AIR_HARDENING = ("tool steel", "martensitic stainless")
 IN_AIR = {"tool steel": 0.0, "martensitic stainless": 0.0, "alloy steel": 20.0 / 60.0, "cast iron": 20.0 / 60.0,
           "carbon steel": 300.0 / 60.0}  # fmt: skip
 """Cooling rate from 700 to 500 degC above which a family may harden [K/s]. Common practice, no source."""
@@ -36,6 +34,3 @@ def may_harden(segment: Segment, peak: float, rate: float | None) -> bool:
     if least is None or peak < HARDENED_FROM or rate is None:
         return False
     return rate > least
-
-
-SOURCE = PRACTICE
