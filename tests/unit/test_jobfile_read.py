@@ -196,6 +196,7 @@ SINGLE_FAULTS = [
     ('title = "t"', 'title = "t"\nfidelity = "aut"', 2, "fidelity", 'did you mean "auto"'),
     ('title = "t"', 'title = "t"\nfidelity = 1', 2, "fidelity", '"network"'),
     ('name = "ideal"', 'name = "ideal"\nsupport = "prop"', 4, "furnace.support", 'did you mean "props"'),
+    ('name = "ideal"', 'name = "ideal"\ncontrol = "pid"', 4, "furnace.control", "write [furnace.control]"),
     ('name = "ideal"', 'name = "ideal"\nsupport = 1', 4, "furnace.support", 'one of "shelf", "props", "none"'),
     ('title = "t"', 'title = "t"\ndata = "x"', 2, "data", '["my_data"]'),
     ('title = "t"', 'title = "t"\ndata = ["not there"]', 2, "data[1]", "no folder"),

@@ -184,7 +184,8 @@ def _not_a_table(location: Location, value: object) -> str:
         return f"{quoted(value)} where a table is needed; write [[{key}]] and its keys below it"
     if isinstance(location[-1], int):
         return f'{quoted(value)} where a table is needed, such as {{ to = "520 degC", hold = "20 min" }}'
-    return f"{quoted(value)} where a table is needed; write [{key}] on its own line and its keys below it"
+    path = ".".join(step for step in location if isinstance(step, str))
+    return f"{quoted(value)} where a table is needed; write [{path}] on its own line and its keys below it"
 
 
 def _toml(value: object) -> str:
