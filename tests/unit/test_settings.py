@@ -142,7 +142,7 @@ def test_a_target_too_near_the_set_point_is_lowered_and_said_so() -> None:
 def test_every_default_is_on_record() -> None:
     assert {a.what for a in settled().assumptions} == {
         "loading", "temperature of the load at the start", "superheat over the liquidus", "time above that",
-        "safe to open below", "temperature of the room", "convection film", "set-point", "ramp",
+        "door opened below", "temperature of the room", "convection film", "set-point", "ramp",
         "limits on the hold", "lag of a thermocouple on the load",
     }  # fmt: skip
 

@@ -42,7 +42,7 @@ def silent(job: Job, open_below: float) -> list[Assumption]:
         (job.hold, "superheat", "superheat over the liquidus", f"{job.hold.superheat:.0f} K", PRACTICE),
         (job.hold, "time", "time above that", f"{job.hold.time / 60.0:.0f} min", PRACTICE),
         (job.hold, "thermocouple_lag", "lag of a thermocouple on the load", f"{job.hold.thermocouple_lag:.0f} s", LAG),
-        (job.hold, "open_below", "safe to open below", celsius(open_below), PRACTICE),
+        (job.hold, "open_below", "door opened below", celsius(open_below), PRACTICE),
         (job.furnace, "room", "temperature of the room", celsius(job.furnace.room), "room temperature"),
     ]
     return [

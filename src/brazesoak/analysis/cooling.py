@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from brazesoak_solvers.constants import ZERO_CELSIUS
+
 from ..parts.assembly import Assembly, Segment
 
 HARDENED_FROM = 993.15
@@ -9,6 +11,8 @@ HARDENED_FROM = 993.15
 IN_AIR = {"tool steel": 0.0, "martensitic stainless": 0.0, "alloy steel": 20.0 / 60.0, "cast iron": 20.0 / 60.0,
           "carbon steel": 300.0 / 60.0}  # fmt: skip
 """Cooling rate from 700 to 500 degC above which a family may harden [K/s]. Common practice, no source."""
+QUENCHED_BELOW = 300.0 + ZERO_CELSIUS
+"""Tin-bearing fillers crack when quenched from above [K]: the caution on quenching in the safety data names the source."""
 BRITTLE = ("cast iron", "carbide")
 
 
@@ -25,7 +29,11 @@ def quench(assembly: Assembly) -> tuple[bool, str]:
         return False, "steel quenched from a red heat may harden and warps; the library does not know its carbon"
     if families[0] == "titanium":
         return False, "titanium brazed in air is not for service"
-    return True, f"all parts are {families[0]}, which does not harden; in warm water, once every joint is solid"
+    return True, (
+        f"all parts are {families[0]}, which does not harden: into warm water once the load is below "
+        f"{QUENCHED_BELOW - ZERO_CELSIUS:.0f} degC and never hotter, with tongs and a face shield, for steam and flux "
+        "spatter; a part with a closed bore never"
+    )
 
 
 def may_harden(segment: Segment, peak: float, rate: float | None) -> bool:

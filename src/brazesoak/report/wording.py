@@ -226,7 +226,8 @@ def cooling_sentences(plan: Plan) -> tuple[str, ...]:
         )
     if plan.safe_to_open is not None:
         sentences.append(
-            f"Everything is below {opening}, safe to open, about {fmt.minutes(plan.safe_to_open)} after the start."
+            f"Everything is below {opening} about {fmt.minutes(plan.safe_to_open)} after the start: the door may be "
+            "opened, but everything in there still burns."
         )
     return (*sentences, *_way_down(plan.cooling)) if plan.cooling else tuple(sentences)
 
