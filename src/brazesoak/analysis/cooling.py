@@ -12,7 +12,7 @@ IN_AIR = {"tool steel": 0.0, "martensitic stainless": 0.0, "alloy steel": 20.0 /
           "carbon steel": 300.0 / 60.0}  # fmt: skip
 """Cooling rate from 700 to 500 degC above which a family may harden [K/s]. Common practice, no source."""
 QUENCHED_BELOW = 300.0 + ZERO_CELSIUS
-"""Tin-bearing fillers crack when quenched from above [K]: the caution on quenching in the safety data names the source."""
+"""Tin-bearing fillers crack when quenched from above [K]; source: the caution on quenching in the safety data."""
 BRITTLE = ("cast iron", "carbide")
 
 

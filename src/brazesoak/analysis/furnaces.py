@@ -100,6 +100,8 @@ def _trial(read: ReadJob, library: Library, furnace: Furnace) -> FurnaceTrial:
 
 _OWN = ("film", "wall_emissivity", "power", "heat_capacity", "loss_conductance", "sensor_time_constant", "uniformity")
 """Figures of a job that are of its own furnace, and not of one that is tried."""
+
+
 def crowding(prepared: Prepared) -> str:
     """Why the load does not fit into the chamber, with the numbers; empty where it does or no places are known."""
     volume, placement = prepared.settings.furnace.volume, prepared.placement
