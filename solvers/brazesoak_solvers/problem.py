@@ -247,7 +247,7 @@ class Graph:
         if ((c < 0) | (c >= self._n)).any():
             raise ProblemError("a boundary face names a cell that was not added")
         if not ((A > 0.0) & (s > 0.0)).all() or enclosure < 0.0:
-            raise ProblemError("area, shape factor and enclosure resistance of a boundary face must not be negative")
+            raise ProblemError("area and shape factor of a boundary face must be positive, its enclosure not negative")
         patch = self._environments[walls] == _PATCH
         if self._environments[gas] == _PATCH or (patch and (enclosure > 0.0 or self._least(emissivity) <= 0.0)):
             raise ProblemError(

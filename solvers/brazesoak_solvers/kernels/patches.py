@@ -1,0 +1,57 @@
+"""Radiation among patches of surface: what falls on each from what all emit."""
+
+from .._jit import part
+from .properties import curve
+
+
+@part
+def irradiate(W, emitted, fall):
+    """What falls on each patch from what all emit."""
+    for p in range(fall.size):
+        s = 0.0
+        for q in range(emitted.size):
+            s += W[p, q] * emitted[q]
+        fall[p] = s
+
+
+@part
+def patch_surroundings(x, bf, U, Ts, Tenv, radiation, grey):
+    """Temperature of the radiation that falls on each patch, from what the patches and the walls emit.
+
+    Out: the patches' emissivity, and in the first row of `radiation`, whose others are scratch, the fourth power of
+    the mean emitting temperature of each patch, the walls last.
+    """
+    n = x.W.shape[0]
+    emitted, corrected, fall, area = radiation[0], radiation[1], radiation[2, :n], radiation[3, :n]
+    grey[:] = 0.0
+    emitted[:] = 0.0
+    area[:] = 0.0
+    for b in range(bf.cell.size):
+        p = x.patch[bf.wall[b]]
+        if p >= 0:
+            e = bf.A[b] * curve(U, bf.eps[b], Ts[b])
+            area[p] += bf.A[b]
+            grey[p] += e
+            emitted[p] += e * Ts[b] ** 4
+    for p in range(n):
+        emitted[p] /= grey[p]
+        grey[p] /= area[p]
+    emitted[n] = Tenv[x.wall[0]] ** 4
+    # W belongs to the emissivities x.grey; what they have changed since acts as if a patch emitted that much more of
+    # the difference between its emission and its irradiation. The repetition shrinks by that change each time.
+    irradiate(x.W, emitted, fall)
+    for p in range(n + 1):
+        corrected[p] = emitted[p]
+    for _ in range(20):
+        worst = 0.0
+        for p in range(n):
+            new = emitted[p] + (grey[p] / x.grey[p] - 1.0) * (emitted[p] - fall[p])
+            worst = max(worst, abs(new - corrected[p]) / emitted[n])
+            corrected[p] = new
+        if worst < 1e-10:
+            break
+        irradiate(x.W, corrected, fall)
+    for e in range(x.patch.size):
+        p = x.patch[e]
+        if p >= 0:
+            Tenv[e] = fall[p] ** 0.25
