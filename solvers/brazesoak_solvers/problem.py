@@ -6,7 +6,8 @@ A lumped body is one cell; a grid of any dimension comes from `mesh.structured`;
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -96,6 +97,18 @@ class Graph:
     _controllers: list[Controller] = field(default_factory=list)
     _exchange: tuple[FloatArray, int, float, int] | None = None
     _n: int = 0
+    _times: float = 1.0
+
+    @contextmanager
+    def repeated(self, times: float) -> Iterator[None]:
+        """What is added inside stands for itself `times` over: volumes, areas and shape factors count so often."""
+        if times <= 0.0:
+            raise ProblemError("what is repeated must stand for a positive number")
+        before, self._times = self._times, self._times * times
+        try:
+            yield
+        finally:
+            self._times = before
 
     def material(self, material: Material) -> int:
         """Add a material."""
@@ -107,7 +120,7 @@ class Graph:
 
     def cells(self, volume: ArrayLike, material: ArrayLike) -> IntArray:
         """Add cells of `volume` [m3] (> 0) filled with `material`."""
-        volume = np.atleast_1d(np.asarray(volume, float))
+        volume = np.atleast_1d(np.asarray(volume, float)) * self._times
         which = np.broadcast_to(np.asarray(material, np.int64), volume.shape).copy()
         if not ((volume > 0.0) & np.isfinite(volume)).all():
             raise ProblemError("every cell must have a positive, finite volume")
@@ -163,9 +176,8 @@ class Graph:
             raise ProblemError("a face names a contact that was not added")
         if ((c < 0) & np.isinf(sa) & np.isinf(sb)).any():
             raise ProblemError("a face between two lumped cells needs a contact; merge cells that have none")
-        self._faces.append(
-            (a.astype(np.int64), b.astype(np.int64), *(x.astype(float) for x in (A, sa, sb)), c.astype(np.int64))
-        )
+        scaled = (x.astype(float) * self._times for x in (A, sa, sb))
+        self._faces.append((a.astype(np.int64), b.astype(np.int64), *scaled, c.astype(np.int64)))
         return np.arange(start, start + a.size)
 
     def contact(self, *states: Curve) -> int:
@@ -243,7 +255,8 @@ class Graph:
         if not (0 <= gas < len(self._environments) and 0 <= walls < len(self._environments)):
             raise ProblemError("a boundary face names surroundings that were not added")
         parts = np.broadcast_arrays(*(np.atleast_1d(x) for x in (cell, area, shape, flux)))
-        c, A, s, q = parts[0].astype(np.int64), *(x.astype(float) for x in parts[1:])
+        c, q = parts[0].astype(np.int64), parts[3].astype(float)
+        A, s = (x.astype(float) * self._times for x in parts[1:3])
         if ((c < 0) | (c >= self._n)).any():
             raise ProblemError("a boundary face names a cell that was not added")
         if not ((A > 0.0) & (s > 0.0)).all() or enclosure < 0.0:

@@ -541,7 +541,7 @@ class Plan:
     energy_balance_error: float
     """Relative to the heat taken up."""
     total_mass: float
-    """[kg]"""
+    """Of all copies [kg]."""
     segments: tuple[SegmentAnswer, ...]
     joints: tuple[JointAnswer, ...]
     program: tuple[ProgramStep, ...]
@@ -589,3 +589,5 @@ class Plan:
     """None: no place is read in every heat."""
     cooling: Cooling | None = None
     """None where the cooling was not computed."""
+    copies: int = 1
+    """Of the assembly in the heat; energies are those of all, areas and fillers those of one."""

@@ -73,10 +73,11 @@ def job(
     flux: str = "FB3-C",
     gap: str = "0.1 mm",
     fidelity: str = "auto",
+    load: str = "",
 ) -> str:
     """The text of a job; by default a boss on a plate, both of steel."""
     head = f'title = "t"\nfidelity = "{fidelity}"\n[furnace]\n{furnace}\n[program]\n{program}\n[hold]\n{hold}\n'
-    head += f"[limits]\n{limits}\n"
+    head += f"[limits]\n{limits}\n" + (f"[load]\n{load}\n" if load else "")
     brazing = "[brazing]\n" + _keys({"filler": filler, "flux": flux, "gap": gap})
     return head + brazing + "".join(parts or (plate(), boss(), joint("boss", "plate")))
 

@@ -20,6 +20,7 @@ MODELS = [
     schema.Program,
     schema.ProgramStepInput,
     schema.HoldRule,
+    schema.LoadInput,
     schema.LimitsInput,
     schema.Brazing,
     schema.Joint,

@@ -21,7 +21,7 @@ def test_starter_is_a_valid_job(tmp_path: Path) -> None:
 
 def test_starter_names_every_key_there_is() -> None:
     models = [schema.Job, schema.FurnaceChoice, schema.Program, schema.ProgramStepInput, schema.HoldRule]
-    models += [schema.LimitsInput, schema.Brazing, schema.Joint, *schema.SHAPES.values()]
+    models += [schema.LoadInput, schema.LimitsInput, schema.Brazing, schema.Joint, *schema.SHAPES.values()]
     for model in models:
         for name, field in model.model_fields.items():
             assert re.search(rf"\b{field.alias or name}\b", starter_text())

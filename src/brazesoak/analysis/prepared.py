@@ -9,12 +9,14 @@ from typing import TYPE_CHECKING
 
 from ..answer import Caution, FloatArray
 from ..bridge.placement import Placement, find_placement, measured
+from ..bridge.sides import box, sides
 from ..bridge.underside import undersides
 from ..errors import GeometryError
 from ..parts.assembly import Assembly, assemble
 from ..thermal.joints import Gas
 from ..thermal.layout import Layout, NoLayout, find_layout
 from ..thermal.model import Inputs, Targets, ThermalModel, thermal_model
+from ..thermal.neighbours import Extents, Grid, Neighbours, arranged, seen_of_neighbours
 from ..thermal.support import support
 from .cautions import cautions_for
 from .placing import levels
@@ -58,7 +60,26 @@ class Prepared:
         model = thermal_model(
             self.assembly, targets, s.surroundings, inputs, s.start, self.gas, layout, placement, below
         )
-        return replace(model, door_open=s.door_open, cooling=s.cooling)
+        return replace(model, door_open=s.door_open, cooling=s.cooling, neighbours=self.neighbours)
+
+    @property
+    def box(self) -> Extents:
+        """Length of the load along x, y and z [m]."""
+        return box(self.assembly, self.placement)
+
+    @property
+    def grid(self) -> Grid | None:
+        """How the copies of the load stand; None of a single one."""
+        s = self.settings
+        return None if s.spacing is None else arranged(s.copies, self.box, s.spacing)
+
+    @property
+    def neighbours(self) -> Neighbours | None:
+        """What a load sees of its copies; None of a single one."""
+        grid = self.grid
+        if grid is None:
+            return None
+        return Neighbours(grid.copies, sides(self.assembly, self.placement), seen_of_neighbours(grid, self.box))
 
 
 def prepare(read: ReadJob, library: Library) -> Prepared:

@@ -24,16 +24,17 @@ def too_long(rule: float, computed: float) -> str:
 
 
 def rule_sentence(
-    hold: float, clock_start: float, assembly: Assembly, bodies: tuple[Body, ...], set_point: float
+    hold: float, clock_start: float, assembly: Assembly, bodies: tuple[Body, ...], set_point: float, copies: int = 1
 ) -> str:
     """Why the hold and the rule of one hour per kilogram differ, in one sentence.
 
     Parameters
     ----------
     hold, clock_start : float   recommended hold, and when the furnace reaches temperature [s]
+    copies : int                of the assembly in the heat; the rule counts them all
     """
     mass, area = assembly.mass, sum(s.exposed_area for s in assembly.segments)
-    rule = rule_of_thumb(mass)
+    rule = rule_of_thumb(copies * mass)
     grey = _mean_emissivity(bodies, set_point)
     tone = "dark" if grey > 0.6 else "bright" if grey < 0.35 else "half-dark"
     cause = (

@@ -63,6 +63,9 @@ class Settings:
     door_open: float
     """Of a furnace loaded hot [s]."""
     cooling: str
+    copies: int
+    spacing: float | None
+    """Clear distance between copies [m]; None where there is one."""
     support: str
     """``shelf``, ``props`` or ``none``."""
     assumptions: tuple[Assumption, ...]
@@ -128,6 +131,8 @@ def settle(read: ReadJob, assembly: Assembly, furnace: Furnace) -> Settings:
         price=job.furnace.price_per_kwh,
         door_open=job.program.door_open,
         cooling=job.program.cooling,
+        copies=job.load.copies,
+        spacing=job.load.spacing if job.load.copies > 1 else None,
         support=support_kind(job.furnace, furnace, notes),
         limits=limits,
         assumptions=tuple(notes),

@@ -16,6 +16,7 @@ from .assumptions import celsius, modelling
 from .ceilings import floor, passing
 from .control import display
 from .cooling import quench
+from .copies import copies_note
 from .fidelity import MainRun, needed, nominal, ruling, title
 from .hold import MINUTE, time_above
 from .joint_at_heat import joints_at_heat
@@ -83,6 +84,8 @@ def tell(read: ReadJob, prepared: Prepared, computed: Computed, library: Library
             undeclared,
             computed.sampled.never,
             allowed,
+            prepared.box,
+            prepared.grid,
         )
     )
     # One long list of keywords: to share it out over functions would only hide what the answer is made of.
@@ -104,12 +107,13 @@ def tell(read: ReadJob, prepared: Prepared, computed: Computed, library: Library
         minutes_at_target=s.wanted,
         ruling_joint=assembly.joints[slowest].name,
         ruling_reason=advice.ruling_reason(assembly, run, slowest),
-        rule_of_thumb=rules.rule_of_thumb(assembly.mass),
-        rule_sentence=rules.rule_sentence(hold, run.clock_start, assembly, model.bodies, s.set_point),
+        rule_of_thumb=rules.rule_of_thumb(s.copies * assembly.mass),
+        rule_sentence=rules.rule_sentence(hold, run.clock_start, assembly, model.bodies, s.set_point, s.copies),
         fidelity=shown,
         fidelity_reason=computed.reason,
         energy_balance_error=run.balance_error,
-        total_mass=assembly.mass,
+        total_mass=s.copies * assembly.mass,
+        copies=s.copies,
         segments=segments,
         joints=joints,
         program=_program(s, assembly, run, hold),
@@ -120,6 +124,7 @@ def tell(read: ReadJob, prepared: Prepared, computed: Computed, library: Library
             *s.assumptions,
             *computed.assumptions,
             *modelling(assembly, s, shown, isinstance(prepared.placement, Placement)),
+            *copies_note(prepared),
         ),
         watch=advice.watch(assembly, run),
         thermocouple=advice.thermocouple(assembly, run, slowest, s.targets[slowest], placing),

@@ -25,8 +25,9 @@ class Expose(Protocol):
         shape: FloatArray,
         walls: int | None = None,
         down: NDArray[np.bool_] | None = None,
+        side: NDArray[np.bool_] | None = None,
     ) -> None:
-        """Take them; `down` marks those that look down at the lowest level."""
+        """Take them; `down` marks those that look down at the lowest level, `side` those that look sideways."""
 
 
 @dataclass(frozen=True, slots=True)

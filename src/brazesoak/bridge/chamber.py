@@ -29,9 +29,11 @@ ROOM_CAPACITY = 1e10
 """Heat capacity of the room [J/K]: a heat of 100 MJ warms it by 0.01 K."""
 
 
-def add_furnace(graph: Graph, s: Surroundings, start: float, load_area: float, below: Support | None = None) -> Furnace:
+def add_furnace(
+    graph: Graph, s: Surroundings, start: float, load_area: float, below: Support | None = None, copies: int = 1
+) -> Furnace:
     """Add the furnace to a graph; `start` [K] is a cold furnace's, `load_area` [m2] all that sees the walls, and
-    `below` how the load stands on its shelf."""
+    `below` how each of the `copies` of the load stands on its shelf."""
     c = s.chamber
     if c is None:
         program = graph.ambient((s.profile.time, s.profile.temperature + s.offset))
@@ -48,7 +50,8 @@ def add_furnace(graph: Graph, s: Surroundings, start: float, load_area: float, b
         seen = f.put("lining", walls.cells, walls.initial)
         heated = _add_interior(graph, f, c, c.interior, s, walls, inside)
         if c.interior.shelf is not None:
-            add_shelf(graph, f, c.interior.shelf, s.film, enclosure(c, 2.0 * c.interior.shelf.area), inside, below)
+            resistance = enclosure(c, 2.0 * c.interior.shelf.area)
+            add_shelf(graph, f, c.interior.shelf, s.film, resistance, inside, below, copies)
     if c.loss_conductance > 0.0:
         graph.faces(seen, room, 1.0, contact=graph.contact(c.loss_conductance))
     add_door(graph, f, c, s.room)

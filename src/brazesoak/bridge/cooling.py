@@ -73,10 +73,10 @@ def _rate(begin: float, above: float | None, below: float | None) -> float | Non
 
 
 def on_the_bench(model: ThermalModel) -> ThermalModel:
-    """The load alone in a still room, which it sees as black and large."""
+    """One load alone in a still room, which it sees as black and large."""
     s = model.surroundings
     room = Surroundings(Profile(np.array([0.0]), np.array([s.room])), BENCH_FILM, None, s.clock_band, s.room)
-    return replace(model, surroundings=room, support=None)
+    return replace(model, surroundings=room, support=None, neighbours=None)
 
 
 def moved(T: FloatArray, old: Discrete, new: Discrete) -> FloatArray:

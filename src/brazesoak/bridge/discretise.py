@@ -82,8 +82,7 @@ def discretise(model: ThermalModel, fidelity: str, fineness: int = 2, heating: b
     graph = Graph()
     materials = [graph.material(_material(b)) for b in model.bodies]
     contacts = tuple(graph.contact(_curve(c.dry), _curve(c.filled), _curve(c.filled)) for c in model.contacts)
-    area = sum(b.exposed_area for b in model.bodies)
-    furnace = add_furnace(graph, model.surroundings, model.start, area, model.support)
+    furnace = add_furnace(graph, model.surroundings, model.start, model.seen_area, model.support, model.copies)
 
     def expose(
         body: int,
@@ -92,9 +91,10 @@ def discretise(model: ThermalModel, fidelity: str, fineness: int = 2, heating: b
         shape: FloatArray,
         walls: int | None = None,
         down: NDArray[np.bool_] | None = None,
+        side: NDArray[np.bool_] | None = None,
     ) -> None:
         walls = furnace.walls if walls is None else walls
-        emissivity, support = _curve(model.bodies[body].emissivity), model.support
+        emissivity, support, beside = _curve(model.bodies[body].emissivity), model.support, model.neighbours
         open_ = np.ones(cell.size)
         if down is not None and support is not None and furnace.shelf is not None and down.any():
             share = support.view
@@ -103,6 +103,11 @@ def discretise(model: ThermalModel, fidelity: str, fineness: int = 2, heating: b
                 emissivity=emissivity, enclosure=furnace.shelf_resistance,
             )  # fmt: skip
             open_ = np.where(down, 1.0 - share, 1.0)
+        if side is not None and beside is not None and beside.view > 0.0 and side.any():
+            # A neighbour as warm as the load gives it nothing and takes nothing from it; the air passes between them.
+            share, film = beside.view, model.surroundings.film
+            graph.boundary(cell[side], area[side] * share, shape[side] * share, gas=furnace.air, film=film)
+            open_ = np.where(side, 1.0 - share, open_)
         graph.boundary(
             cell, area * open_, shape * open_, gas=furnace.air, walls=walls, film=model.surroundings.film,
             emissivity=emissivity,
@@ -110,16 +115,17 @@ def discretise(model: ThermalModel, fidelity: str, fineness: int = 2, heating: b
         )  # fmt: skip
 
     skin, sight = None, None
-    if fidelity == "network":
-        cells, faces, grid, scale = *_network(graph, model, materials, contacts, expose), None, 1.0
-    elif fidelity == "solid":
-        solid = add_solid(graph, model, materials, contacts, fineness, expose, furnace.walls)
-        cells, faces, grid, scale = solid.cells, solid.faces, _slice(solid), solid.scale
-        sight = solid.sight
-        skin = solid_skin(solid, model.placement.symmetric[:2]) if model.placement else None
-    else:
-        cells, faces, grid, scale = add_section(graph, model, materials, contacts, fineness, expose)
-        skin = section_skin(grid)
+    with graph.repeated(model.copies):
+        if fidelity == "network":
+            cells, faces, grid, scale = *_network(graph, model, materials, contacts, expose), None, 1.0
+        elif fidelity == "solid":
+            solid = add_solid(graph, model, materials, contacts, fineness, expose, furnace.walls)
+            cells, faces, grid, scale = solid.cells, solid.faces, _slice(solid), solid.scale
+            sight = solid.sight
+            skin = solid_skin(solid, model.placement.symmetric[:2]) if model.placement else None
+        else:
+            cells, faces, grid, scale = add_section(graph, model, materials, contacts, fineness, expose)
+            skin = section_skin(grid)
     sensor = None
     if furnace.heated is not None:
         seen = [b.exposed_area for b in model.bodies]
@@ -180,9 +186,12 @@ def _network(
     cells = tuple(graph.cells(b.volume, m) for b, m in zip(model.bodies, materials, strict=True))
     for i, body in enumerate(model.bodies):
         below = 0.0 if model.support is None else min(model.support.undersides[i], body.exposed_area)
-        for area, down in ((body.exposed_area - below, False), (below, True)):
+        beside = 0.0 if model.neighbours is None else min(model.neighbours.sides[i], body.exposed_area - below)
+        for area, down, side in (
+            (body.exposed_area - below - beside, False, False), (below, True, False), (beside, False, True)
+        ):  # fmt: skip
             if area > 0.0:
-                expose(i, cells[i], np.array([area]), np.array([np.inf]), down=np.array([down]))
+                expose(i, cells[i], np.array([area]), np.array([np.inf]), down=np.array([down]), side=np.array([side]))
     faces = []
     for contact, number in zip(model.contacts, contacts, strict=True):
         a, b = (cells[i] for i in contact.bodies)

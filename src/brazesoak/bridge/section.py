@@ -131,18 +131,20 @@ def _expose_all(model: ThermalModel, layout: Layout, mesh: Mesh, cells: IntArray
     up = 0 if layout.kind == "stack" else 1
     height = outer.centre[~inside, up]
     down = (outer.axis[~inside] == up) & (outer.side[~inside] == 0) & (height < height.min() + LEVEL)
+    sideways = (outer.axis[~inside] != up) & (outer.side[~inside] == 1)  # the low side is that of a bore
     if layout.kind != "axisymmetric":
         # The sides that the section lies between; heat spreads across the whole depth at once.
         side = _sides(layout, mesh)
         cell = np.concatenate([cell, np.arange(side.size)])
         area, shape = np.concatenate([area, side]), np.concatenate([shape, np.full(side.size, np.inf)])
         down = np.concatenate([down, np.zeros(side.size, bool)])
+        sideways = np.concatenate([sideways, np.ones(side.size, bool)])
     body = mesh.region[cell]
     scale = _ratio([b.exposed_area for b in model.bodies], body, area)
     for i in range(len(model.bodies)):
         at = body == i
         if scale[i] > 0.0 and at.any():
-            expose(i, cells[cell[at]], area[at] * scale[i], shape[at] * scale[i], down=down[at])
+            expose(i, cells[cell[at]], area[at] * scale[i], shape[at] * scale[i], down=down[at], side=sideways[at])
     return scale
 
 

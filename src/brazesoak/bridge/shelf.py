@@ -19,15 +19,22 @@ MOST_COVERED = 0.95
 
 
 def add_shelf(
-    graph: Graph, f: Furnace, shelf: Shelf, film: float, resistance: float, inside: float, below: Support | None
+    graph: Graph,
+    f: Furnace,
+    shelf: Shelf,
+    film: float,
+    resistance: float,
+    inside: float,
+    below: Support | None,
+    copies: int = 1,
 ) -> None:
-    """Add the shelf; `resistance` is that of the walls to its radiation, `below` how the load stands on it.
+    """Add the shelf; `resistance` is that of the walls to its radiation, `below` how each copy of the load stands.
 
     Every free face exchanges with hot face and air. The zone under the load faces the load with its top and, of what
     the load does not see of it, the hot face.
     """
     material = graph.material(core_material(shelf.capacity, shelf.conductivity))
-    covered = 0.0 if below is None else min(below.footprint, MOST_COVERED * shelf.area)
+    covered = 0.0 if below is None else min(copies * below.footprint, MOST_COVERED * shelf.area)
     free = _zone(graph, shelf, shelf.area - covered, material)
 
     def faces(cell: int, area: float) -> None:
@@ -43,8 +50,8 @@ def add_shelf(
         under = _zone(graph, shelf, covered, material)
         faces(int(under[0]), covered)
         faces(int(under[-1]), covered * (1.0 - below.view))
-        # Heat that spreads sideways crosses the edge of the covered zone, over a quarter of the shelf's width.
-        across = 4.0 * np.sqrt(covered) * shelf.thickness * LAYERS / (0.25 * np.sqrt(shelf.area))
+        # Heat that spreads sideways crosses the edges of the covered zones, over a quarter of the shelf's width.
+        across = 4.0 * np.sqrt(copies * covered) * shelf.thickness * LAYERS / (0.25 * np.sqrt(shelf.area))
         graph.faces(free, under, 1.0, 2.0 * across, 2.0 * across)
         f.shelf = graph.surroundings(int(under[-1]))
         f.shelf_resistance = (1.0 - shelf.emissivity) / shelf.emissivity

@@ -258,6 +258,22 @@ def _down(g: Geometry, i: int, at: IntArray, curved: int) -> NDArray[np.bool_]:
     return np.concatenate([down, np.zeros(curved, bool)])
 
 
+def _side(g: Geometry, i: int, at: IntArray, on: IntArray) -> NDArray[np.bool_]:
+    """Which of the open faces of a body, flat ones `at` and then curved ones `on`, look sideways from it, not into a
+    bore."""
+    body = g.bodies[i]
+    normal, circle = body.round_normal[on], body.round_circle[on]
+    place = body.place[body.round_cell[on]]
+    outwards = np.zeros(on.size)
+    for axis, edge in enumerate(g.edges):
+        middle = 0.5 * (edge[1:] + edge[:-1])[place[:, axis]]
+        for k in (1, 2):
+            mine = (circle[:, 0].astype(int) + k) % 3 == axis
+            outwards += np.where(mine, normal[:, axis] * (middle - circle[:, k]), 0.0)
+    steep = abs(normal[:, 2]) < np.sqrt(0.5)
+    return np.concatenate([body.flat_axis[at] != 2, steep & (outwards > 0.0)])
+
+
 def _expose_all(model: ThermalModel, g: Geometry, cells: list[IntArray], expose: Expose, walls: int) -> list[float]:
     """Every open face sees the chamber; areas scaled to the exact exposed area of each body. Returns the scales."""
     scales = []
@@ -265,7 +281,7 @@ def _expose_all(model: ThermalModel, g: Geometry, cells: list[IntArray], expose:
         cell, area, shape, at, on = _open_faces(g, i)
         if area.size and model.bodies[i].exposed_area > 0.0:
             scale = model.bodies[i].exposed_area / float(area.sum())
-            expose(i, own[cell], area * scale, shape * scale, walls, _down(g, i, at, on.size))
+            expose(i, own[cell], area * scale, shape * scale, walls, _down(g, i, at, on.size), _side(g, i, at, on))
             scales.append(scale / g.fold)
     return scales
 
@@ -276,13 +292,15 @@ def _expose_patches(
     """Open faces see each other and the chamber, by patches, with the geometry's areas; returns what they see."""
     assert model.placement is not None
     chamber = model.surroundings.chamber
-    side = None if chamber is None else float(np.sqrt(chamber.wall_area / 6.0))
+    side = None if chamber is None else float(np.sqrt(chamber.wall_area / (6.0 * model.copies)))  # each has its share
     sight = _sight(model.placement, fineness, side)
     env = graph.exchange(sight.view_factors, walls, 1.0 if chamber is None else chamber.wall_emissivity)
     for i, own in enumerate(cells):
         cell, area, shape, at, on = _open_faces(g, i)
-        patch, down = np.concatenate([sight.flat[i][at], sight.curved[i][on]]), _down(g, i, at, on.size)
+        patch = np.concatenate([sight.flat[i][at], sight.curved[i][on]])
+        down, beside = _down(g, i, at, on.size), _side(g, i, at, on)
         for p in np.unique(patch):
             mine = patch == p
-            expose(i, own[cell[mine]], area[mine] * g.fold, shape[mine] * g.fold, int(env[p]), down[mine])
+            some, full, inner = own[cell[mine]], area[mine] * g.fold, shape[mine] * g.fold
+            expose(i, some, full, inner, int(env[p]), down[mine], beside[mine])
     return sight

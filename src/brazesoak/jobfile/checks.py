@@ -39,6 +39,7 @@ def cross_check(data: Mapping[str, Any]) -> list[Finding]:
         findings += _fit(index, joint, shapes)
     findings += _places(segments)
     findings += check_control(data, [name for name in shapes if name])
+    findings += _load(data.get("load"))
     return [*findings, *_filling(joints, data.get("brazing")), *_unjoined(segments, joints)]
 
 
@@ -155,6 +156,17 @@ def _filling(joints: list[tuple[int, Mapping[str, Any]]], brazing: object) -> It
         for index in without:
             message = f"missing; add {example}, for example, to this joint or to [brazing] for all joints"
             yield Finding(("joint", index, key), message)
+
+
+def _load(load: object) -> Iterator[Finding]:
+    if not isinstance(load, dict) or "spacing" in load:
+        return
+    copies = load.get("copies", 1)
+    if isinstance(copies, int) and not isinstance(copies, bool) and copies > 1:
+        message = (
+            f'missing; {copies} copies shade each other by how near they stand; add spacing = "30 mm", for example'
+        )
+        yield Finding(("load", "spacing"), message)
 
 
 def _unjoined(

@@ -129,6 +129,16 @@ def _read_samples(value: object) -> int:
     return value
 
 
+def _read_copies(value: object) -> int:
+    if isinstance(value, bool) or not isinstance(value, int) or not 1 <= value <= MOST_COPIES:
+        raise refused(
+            f"{quoted(value)} is not a number of copies; expected a whole number from 1 to {MOST_COPIES} without "
+            "quotes, such as 4"
+        )
+    return value
+
+
+MOST_COPIES = 1000
 _SAMPLES = tuple(2**n for n in range(5, 17))
 
 
@@ -211,6 +221,9 @@ Confidence = Annotated[
     WithJsonSchema({"type": "number", "exclusiveMinimum": 0, "exclusiveMaximum": 1}),
 ]
 Samples = Annotated[int, BeforeValidator(_read_samples), WithJsonSchema({"enum": list(_SAMPLES)})]
+Copies = Annotated[
+    int, BeforeValidator(_read_copies), WithJsonSchema({"type": "integer", "minimum": 1, "maximum": MOST_COPIES})
+]
 Surface = Annotated[
     str | float,
     BeforeValidator(_read_surface),

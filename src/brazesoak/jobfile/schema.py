@@ -105,6 +105,19 @@ class Program(Table):
     )
 
 
+class LoadInput(Table):
+    """How many of the assembly lie in the furnace together."""
+
+    copies: q.Copies = Field(
+        default=1,
+        description="Like assemblies in one heat, side by side in columns and rows; all lie the same way.",
+        examples=[4],
+    )
+    spacing: q.Length | None = optional(
+        "Clear distance between neighbours; needed where copies is more than 1.", "30 mm"
+    )
+
+
 class HoldRule(Table):
     """When the hold is long enough: the slowest joint at liquidus plus a superheat, for some minutes."""
 
@@ -342,6 +355,11 @@ class Job(Table):
     )
     furnace: FurnaceChoice = Field(description="The furnace.", examples=[{"name": "ideal"}])
     program: Program = Field(default_factory=Program, description="Set-point, ramp and steps.")
+    load: LoadInput = Field(
+        default_factory=LoadInput,
+        description="How many of the assembly lie in the furnace.",
+        examples=[{"copies": 4, "spacing": "30 mm"}],
+    )
     hold: HoldRule = Field(default_factory=HoldRule, description="When the hold is long enough.")
     limits: LimitsInput = Field(default_factory=LimitsInput, description="What ends a hold at the latest.")
     brazing: Brazing = Field(default_factory=Brazing, description="Filler, flux and gap for all joints.")

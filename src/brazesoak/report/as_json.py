@@ -93,6 +93,7 @@ def _headline(plan: Plan) -> dict[str, Any]:
         "cells": plan.cells,
         "loaded_hot": plan.loaded_hot,
         "total_mass_kg": _number(plan.total_mass),
+        "copies": plan.copies,
         "joints_solid_min": _minutes(plan.joints_solid),
         "safe_to_open_min": _minutes(plan.safe_to_open),
         "cooling": _cooling(plan),

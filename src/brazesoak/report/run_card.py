@@ -57,7 +57,7 @@ def _content(plan: Plan) -> dict[str, Any]:
         "job": "/".join(PurePath(plan.job_path).parts[-2:]),
         "warnings": wording.grouped(plan.warnings),
         "stop": wording.stop_line(plan),
-        "load": f"{fmt.mass(plan.total_mass)} in {number} segment{'' if number == 1 else 's'}",
+        "load": f"{wording.load_mass(plan)} in {number} segment{'' if number == 1 else 's'}",
         "set_point": fmt.temperature_text(plan.set_point),
         "set_point_other": fmt.temperature_both(plan.set_point).partition("(")[2].rstrip(")"),
         "hold": wording.hold(plan),

@@ -62,7 +62,7 @@ def fidelity_table_text(plan: Plan, width: int = 100) -> str:
 def _head(plan: Plan) -> str:
     count = len(plan.segments)
     parts = f"{count} segment" if count == 1 else f"{count} segments"
-    return f"{plan.title}\n{plan.job_path} | {plan.furnace} | {fmt.mass(plan.total_mass)} in {parts}"
+    return f"{plan.title}\n{plan.job_path} | {plan.furnace} | {wording.load_mass(plan)} in {parts}"
 
 
 def _what_to_set(plan: Plan, width: int) -> str:

@@ -121,6 +121,13 @@ def _taken(heat: float) -> str:
     return f"{'gives back ' if heat < 0.0 else ''}{fmt.kilowatt_hours(abs(heat))}"
 
 
+def load_mass(plan: Plan) -> str:
+    """What lies in the furnace: 2.11 kg, or 4 x 2.11 kg."""
+    if plan.copies == 1:
+        return fmt.mass(plan.total_mass)
+    return f"{plan.copies} \N{MULTIPLICATION SIGN} {fmt.mass(plan.total_mass / plan.copies)}"
+
+
 def rule_of_thumb_sentence(plan: Plan) -> str:
     """The hold against one hour per kilogram, with both figures."""
     return f"{fmt.minutes(plan.rule_of_thumb)} for {fmt.mass(plan.total_mass)}. {fmt.sentence(plan.rule_sentence)}"

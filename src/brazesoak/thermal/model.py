@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from .furnace import Surroundings
 from .joints import Gas, dry_conductance, filled_conductance
 from .layout import Layout
+from .neighbours import Neighbours
 from .support import Support
 
 if TYPE_CHECKING:
@@ -68,6 +69,7 @@ class ThermalModel:
     placement : Placement or None   where its parts lie in space, where that is known
     shade : bool        a solid's parts radiate to each other and shade each other
     support : Support or None   the shelf below it; None: every face sees the furnace
+    neighbours : Neighbours or None     copies of it in the same heat; None: it is alone
     door_open : float   the door of a hot furnace stands open so long while the load goes in [s]
     cooling : ``shut``, ``ajar`` or ``still air``   once it may be opened
     """
@@ -82,6 +84,18 @@ class ThermalModel:
     support: Support | None = None
     door_open: float = 0.0
     cooling: str = "shut"
+    neighbours: Neighbours | None = None
+
+    @property
+    def copies(self) -> int:
+        """How many of the load are in the heat."""
+        return 1 if self.neighbours is None else self.neighbours.copies
+
+    @property
+    def seen_area(self) -> float:
+        """Surface of all copies that sees the furnace [m2]."""
+        hidden = 0.0 if self.neighbours is None else self.neighbours.hidden
+        return self.copies * (sum(b.exposed_area for b in self.bodies) - hidden)
 
 
 @dataclass(frozen=True, slots=True)

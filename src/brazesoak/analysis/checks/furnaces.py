@@ -7,6 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from ...answer import Notice
+from ...thermal.neighbours import most_copies
 from ..assumptions import PRACTICE, celsius
 from ..settings import BELOW_SOLIDUS
 from .case import Case, quoted
@@ -58,7 +59,7 @@ def too_large(case: Case) -> Iterator[Notice]:
     side = float(np.cbrt(volume))
     longest = max(case.assembly.segments, key=lambda s: max(s.shape.heights.values(), default=0.0))
     reach = max(longest.shape.heights.values(), default=0.0)
-    filled = sum(s.volume for s in case.assembly.segments) / volume
+    filled = case.settings.copies * sum(s.volume for s in case.assembly.segments) / volume
     if reach > side or filled > MOST_FILLED:
         yield Notice(
             "does-not-fit",
@@ -73,6 +74,27 @@ def too_large(case: Case) -> Iterator[Notice]:
             f'"{longest.name}" is {reach * 1e3:.0f} mm long in a chamber of {side * 1e3:.0f} mm: '
             f"{0.5 * (side - reach) * 1e3:.0f} mm from the walls on either side, where elements heat it unevenly.",
             f"Leave {CLEARANCE * 1e3:.0f} mm on every side; turn the part or take a larger furnace.",
+            PRACTICE,
+        )
+
+
+def too_many(case: Case) -> Iterator[Notice]:
+    """Copies that do not stand side by side in the furnace."""
+    volume, grid = case.settings.furnace.volume, case.grid
+    if volume is None or grid is None:
+        return
+    side = float(np.cbrt(volume))
+    room = most_copies(side - 2.0 * CLEARANCE, case.box, grid.spacing)
+    if grid.copies > room:
+        x, y = grid.size(case.box)
+        yield Notice(
+            "does-not-fit",
+            f"{grid.copies} copies, {grid.columns} by {grid.rows} with {grid.spacing * 1e3:.0f} mm between them, take "
+            f"{x * 1e3:.0f} by {y * 1e3:.0f} mm and are {case.box[2] * 1e3:.0f} mm high; a chamber of "
+            f"{volume * 1e3:.0f} L, about {side * 1e3:.0f} mm each way, less {CLEARANCE * 1e3:.0f} mm at every wall, "
+            f"has room for {room}.",
+            "Take fewer copies, less space between them or a larger furnace; what stands on a second shelf is not "
+            "computed.",
             PRACTICE,
         )
 
