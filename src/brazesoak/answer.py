@@ -348,6 +348,40 @@ class Section:
 
 
 @dataclass(frozen=True, slots=True)
+class CopiesRow:
+    """So many copies of the load in one heat, every input at its most likely value; times [s], None: never."""
+
+    copies: int
+    columns: int
+    rows: int
+    at_set_point: float | None
+    """The display reads the set-point, within the clock's band."""
+    hold: float | None
+    """Needed, nominal."""
+    total: float | None
+    """From the start to the end of that hold."""
+    heater: float | None
+    """Given until then, for all copies [J]."""
+    note: str
+    """Why they do not get there; empty where all is well."""
+
+
+@dataclass(frozen=True, slots=True)
+class CopiesTried:
+    """How many copies of a load stand in its furnace, and what a heat of fewer and of all of them is like."""
+
+    room_for: int
+    spacing: float
+    """[m]"""
+    box: tuple[float, float, float]
+    """Around one load, along x, y and z [m]."""
+    side: float
+    """Of the space in the chamber that may be filled [m]."""
+    fidelity: str
+    rows: tuple[CopiesRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class FurnaceTrial:
     """A furnace of the library with the load of a job, its own program, nominal inputs, as a network.
 

@@ -1,15 +1,19 @@
 """Several copies of a load in one heat: what they see of each other, and how they share the furnace."""
 
+import json
 from dataclasses import replace
+from itertools import pairwise
 from math import inf, log
 
 import pytest
 
+from brazesoak.analysis.copies import try_copies
 from brazesoak.analysis.plan import make_plan
 from brazesoak.bridge import chamber as chambers
 from brazesoak.bridge.sides import box, sides
 from brazesoak.bridge.simulate import Simulation, simulate
 from brazesoak.errors import JobFileError
+from brazesoak.report.copies_text import copies_json_text, copies_text
 from brazesoak.thermal.furnace import Chamber
 from brazesoak.thermal.model import ThermalModel
 from brazesoak.thermal.neighbours import Grid, Neighbours, arranged, most_copies, seen_of_neighbours
@@ -164,3 +168,38 @@ def test_copies_need_their_spacing() -> None:
         read(load="copies = 0")
     assert read(load='copies = 4\nspacing = "1 in"').job.load.spacing == pytest.approx(0.0254)
     assert prepared(load='spacing = "1 in"').neighbours is None
+
+
+def test_how_many_fit_and_what_each_number_costs() -> None:
+    # Bars of 100 by 30 mm, two high; 10 L are 215 mm each way, less 40 mm: 175 mm hold one by four at 10 mm.
+    parts = (
+        bar("a", at=["0 mm", "0 mm", "0 mm"]),
+        bar("b", at=["0 mm", "0 mm", "20 mm"]),
+        joint("a", "b", faces=["side", "side"]),
+    )
+    job = {"furnace": 'name = "bench-kiln-10l"', "program": 'ramp = "8 K/min"'}
+    found = try_copies(read(*parts, **job, load='spacing = "10 mm"'), LIBRARY)
+    assert found.room_for == 4
+    assert [r.copies for r in found.rows] == [1, 2, 4]
+    for one, more in pairwise(found.rows):
+        assert one.total is not None
+        assert more.total is not None
+        assert one.heater is not None
+        assert more.heater is not None
+        assert more.total > one.total
+        assert one.heater < more.heater < 2.0 * one.heater  # the furnace itself is heated once
+    text = copies_text(found, "Bars")
+    assert "Room for 4 at 10 mm" in text
+    assert json.loads(copies_json_text(found))["rows"][2]["heater_kJ"] == pytest.approx(found.rows[2].heater * 1e-3)  # type: ignore[operator]
+    none = try_copies(
+        read(plate(length="300 mm"), boss(), joint("boss", "plate"), **job, load='spacing = "10 mm"'), LIBRARY
+    )
+    assert none.rows == ()
+    assert "Room for 0" in copies_text(none, "Plate")
+
+
+def test_a_number_of_copies_needs_a_spacing_and_a_chamber() -> None:
+    with pytest.raises(JobFileError, match="how many there is room for"):
+        try_copies(read(furnace=KILN), LIBRARY)
+    with pytest.raises(JobFileError, match="has no size"):
+        try_copies(read(load='spacing = "10 mm"'), LIBRARY)

@@ -30,6 +30,12 @@ def add_commands(commands: Commands) -> None:
     add_fidelity(rules)
     rules.set_defaults(command=_rules)
 
+    copies = commands.add_parser("copies", help="how many of the load fit in one heat, and what each number costs")
+    add_job(copies)
+    add_fidelity(copies)
+    add_json(copies)
+    copies.set_defaults(command=_copies)
+
     furnaces = commands.add_parser("furnaces", help="each furnace of the library, empty or with the load of a job")
     furnaces.add_argument("job", type=Path, nargs="?", help="job file (TOML) whose load is tried in each")
     add_files(furnaces, "a figure of the heats, with a job", "furnaces")
@@ -117,6 +123,20 @@ def _rules(options: argparse.Namespace) -> int:
 
     print(rules_text(rules_beside(plan, library.practice().tables["soak_rule"])))
     return 0
+
+
+def _copies(options: argparse.Namespace) -> int:
+    from ..jobfile.names import read_with_library
+
+    read, library = read_with_library(options.job)
+    with progress() as report:
+        from ..analysis.copies import try_copies
+
+        found = try_copies(read, library, options.fidelity, report)
+    from ..report.copies_text import copies_json_text, copies_text
+
+    print(copies_json_text(found) if options.json else copies_text(found, read.job.title))
+    return 0 if found.rows else SimulationError.exit_code
 
 
 def _furnaces(options: argparse.Namespace) -> int:
