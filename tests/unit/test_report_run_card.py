@@ -110,3 +110,8 @@ def test_no_hold_is_no_number_on_the_card() -> None:
     text = read(run_card_html(make_plan(hold_time=0.0))).text
     assert "none" in text
     assert "0 min from" not in text
+
+
+def test_filler_is_counted_for_each_copy() -> None:
+    assert "for each copy" not in run_card_html(make_plan())
+    assert "for each copy" in run_card_html(replace(make_plan(), copies=4))

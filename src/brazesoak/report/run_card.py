@@ -99,13 +99,14 @@ def _preparation(plan: Plan) -> list[str]:
 
 def _joints(plan: Plan) -> list[dict[str, Any]]:
     hot = {joint.name: joint for joint in plan.at_heat}
+    each = " for each copy" if plan.copies > 1 else ""
     return [
         {
             "name": joint.name,
             "rules": joint.name == plan.ruling_joint,
             "gap": fmt.length(joint.gap),
             "gap_hot": gap_text(hot[joint.name]) if joint.name in hot else "",
-            "filler": f"{joint.filler}: {_wire(hot[joint.name])}" if joint.name in hot else joint.filler,
+            "filler": f"{joint.filler}: {_wire(hot[joint.name])}{each}" if joint.name in hot else joint.filler,
             "flux": joint.flux,
             "melts": f"{fmt.celsius(joint.solidus):.0f} to {fmt.temperature_text(joint.liquidus)}",
             "target": fmt.temperature_text(joint.target),
