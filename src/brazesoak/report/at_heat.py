@@ -52,8 +52,8 @@ def is_tight(joint: JointAtHeat) -> bool:
 def _notes(plan: Plan) -> Iterator[str]:
     each = " of each copy" if plan.copies > 1 else ""
     yield (
-        f"Filler{each}, as wire or as foil: for the wider of cold and hot gap and fillets of 1 mm, times 1.3 for loss (common "
-        "practice, no source)."
+        f"Filler{each}, as wire or as foil: for the wider of cold and hot gap and fillets of 1 mm, times 1.3 for loss "
+        "(common practice, no source)."
     )
     heats = plan.orientation.heats if plan.orientation else ()
     standing = {name for p in heats for name, _ in (*p.climbs, *p.too_high)}
