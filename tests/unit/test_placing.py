@@ -137,6 +137,31 @@ def test_the_place_with_the_joints_own_history_is_chosen() -> None:
     assert found.expected == pytest.approx(exact, abs=1.0)
 
 
+def test_the_hold_from_a_reading_is_as_sure_as_that_from_the_display() -> None:
+    """A model error that the correction at the ends does not see is added, and a heat that never arrives counts."""
+    lumps, job = Lumps(), prepared(*PARTS)
+    needs = np.array([lumps.heat(inputs_at(USE, [CAPACITY], at)).need for at in positions(1, 256)])
+    seen = {USE, CAPACITY.low, CAPACITY.high}
+
+    def exact(x: Inputs) -> Heated:
+        found, late = lumps.heat(x), 0.0 if x in seen else 200.0
+        return Heated(found.need + late, found.passings, {key: row + late for key, row in found.since.items()})
+
+    def found(needs: Any, exact: Any) -> Any:
+        heats = Heats(USE, [CAPACITY], lumps.heat, exact, 256)
+        return find_place(job.assembly, lumps.run(), heats, needs, lumps.AT, lumps.TARGET, rule)
+
+    rule = HoldRule(wanted=300.0, confidence=0.95, time_constant=0.0)
+    plain = found(needs, lumps.heat)
+    # 200 s more, each hold rounded up to a whole minute; the sampling error beside it adds some seconds at most.
+    assert 180.0 - 1e-6 <= found(needs, exact).hold - plain.hold <= 240.0 + 1e-6
+    # 12 heats of 256 without an end leave 95 of 100 nearly the longest of those that arrive.
+    fewer = np.where(np.arange(256) % 23 == 0, np.inf, needs)
+    assert np.isinf(fewer).sum() == 12
+    some = found(fewer, lumps.heat)
+    assert some.hold >= max(plain.hold, some.high)
+
+
 def test_a_lag_delays_the_reading_and_the_rule_says_by_how_much() -> None:
     lumps = Lumps()
     heats = Heats(USE, [CAPACITY], lumps.heat, lumps.heat, 64)

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
+from numpy.typing import NDArray
 
 from brazesoak_solvers.constants import ZERO_CELSIUS
 
@@ -20,7 +21,7 @@ from ..answer import FloatArray
 from ..errors import SimulationError
 from ..thermal.model import Inputs
 from .hold import recommended_hold
-from .percentiles import SEED, Heated, inputs_at, percentile, positions
+from .percentiles import SEED, Heated, Sample, inputs_at, percentile, positions
 from .spread import Uncertain
 
 if TYPE_CHECKING:
@@ -179,7 +180,10 @@ def find_place(
         place=chosen.place,
         reading=chosen.reading,
         expected=float(run.last_target - nominal[key][np.flatnonzero(at == chosen.reading)[0]]),
-        hold=recommended_hold(percentile(after, hold.confidence) + hold.wanted, 0.0),
+        hold=recommended_hold(
+            hold.wanted,
+            _sure(after, arrives, heats, key, int(np.flatnonzero(at == chosen.reading)[0]), nominal[key], hold),
+        ),
         low=max(chosen.low, 0.0),
         high=max(chosen.high, 0.0),
         display_low=max(percentile(display, RANGE[0]), 0.0),
@@ -198,6 +202,40 @@ class HoldRule:
     wanted: float
     confidence: float
     time_constant: float
+
+
+def _sure(
+    after: FloatArray, arrives: NDArray[np.bool_], heats: Heats, key: Key, n: int, nominal: FloatArray, hold: HoldRule
+) -> float:
+    """What the hold from a reading needs beyond the wanted minutes, as sure as the hold from the display [s].
+
+    A heat that never arrives counts as one, and the errors of sampling and of the model are added, see `Sample`.
+
+    Parameters
+    ----------
+    after : float64[n_arriving]     from the reading until the joint is ready, in the heats that arrive [s]
+    arrives : bool[n_heat]
+    n : int                         of the reading among those tried
+    nominal : float64[n_level]      of the plan's own run
+    """
+    every = np.full(arrives.size, np.inf)
+    every[arrives] = after
+    nearest = int(np.argmin(np.abs(every - Sample(every, _NO_JOINTS).allowance(hold.confidence))))
+    error = _model_error(nearest, heats, key, n, nominal)
+    return Sample(every, _NO_JOINTS, error).recommended(hold.confidence)
+
+
+def _model_error(heat: int, heats: Heats, key: Key, n: int, nominal: FloatArray) -> float | None:
+    """By how much one sampled heat, read rightly, differs with the plan's own fidelity [s]; None: not read then."""
+    if heats.exact is heats.quick:
+        return 0.0
+    x = inputs_at(heats.use, heats.inputs, positions(len(heats.inputs), heats.samples)[heat])
+    exact = float(_deviation(heats.exact, heats.use, key)(x)[n] + nominal[n])
+    error = abs(exact - float(sampled_since(key, nominal, heats)[heat, n]))
+    return error if np.isfinite(error) else None
+
+
+_NO_JOINTS = np.empty((0, 0))
 
 
 def _distinct(run: Simulation) -> list[Key]:
