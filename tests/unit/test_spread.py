@@ -3,7 +3,7 @@ from math import hypot
 import pytest
 
 from brazesoak.analysis.spread import Uncertain, emissivity_inputs, hold_spread, uncertain_inputs
-from brazesoak.errors import TargetNotReachedError
+from brazesoak.errors import SimulationError, TargetNotReachedError
 from brazesoak.thermal.model import Inputs
 
 from .jobs import LIBRARY, assembly, boss, joint, plate
@@ -88,3 +88,14 @@ def test_a_surface_that_darkens_says_its_emissivity_at_both_ends() -> None:
 def test_an_even_furnace_is_not_uncertain() -> None:
     found = uncertain_inputs(USE, (), (4.5, 10.0), "f", (0.0, 0.0), "u", 5.5, "s")
     assert "evenness of the furnace" not in {u.name for u in found}
+
+
+def test_a_heat_that_the_solver_cannot_finish_counts_as_never_and_is_counted() -> None:
+    def fails(inputs: Inputs) -> float:
+        if inputs.film == 640.0:
+            raise SimulationError("the solver gave up")
+        return hold(inputs)
+
+    spread = hold_spread(600.0, [uncertain("a", -1.0, 620.0), uncertain("b", 500.0, 640.0)], fails).shifted(610.0)
+    assert {d.name for d in spread.never} == {"a", "b"}
+    assert spread.gave_up == 1  # the one that never reaches was finished

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from math import inf, sqrt
 
 from ..answer import Driver
-from ..errors import TargetNotReachedError
+from ..errors import SimulationError, TargetNotReachedError
 from ..parts.assembly import Assembly, Segment
 from ..thermal.model import Inputs, emissivity_curve, surface_group
 
@@ -37,6 +37,8 @@ class Spread:
     upwards: float
     downwards: float
     nominal: float
+    gave_up: int = 0
+    """Heats that the solver could not finish; they count as never."""
 
     def shifted(self, nominal: float) -> Spread:
         """The same deviations about another nominal hold, that of the plan's own fidelity [s]."""
@@ -48,11 +50,11 @@ class Spread:
         drivers = tuple(
             replace(d, hold_at_low=moved(d.hold_at_low), hold_at_high=moved(d.hold_at_high)) for d in self.drivers
         )
-        return Spread(drivers, self.upwards, self.downwards, nominal)
+        return Spread(drivers, self.upwards, self.downwards, nominal, self.gave_up)
 
     @property
     def never(self) -> tuple[Driver, ...]:
-        """Inputs at one end of which a joint never comes to its target."""
+        """Inputs at one end of which a joint never comes to its target, or the solver gave up."""
         return tuple(d for d in self.drivers if None in (d.hold_at_low, d.hold_at_high))
 
 
@@ -65,10 +67,14 @@ def hold_spread(nominal: float, inputs: Sequence[Uncertain], hold: Callable[[Inp
     hold : Inputs -> float      hold with these inputs [s]
     """
 
+    gave_up = 0
+
     def computed(x: Inputs) -> float | None:
+        nonlocal gave_up
         try:
             return hold(x)
-        except TargetNotReachedError:
+        except SimulationError as error:
+            gave_up += not isinstance(error, TargetNotReachedError)
             return None
 
     drivers = [Driver(u.name, u.low_text, u.high_text, computed(u.low), computed(u.high), u.source) for u in inputs]
@@ -77,7 +83,7 @@ def hold_spread(nominal: float, inputs: Sequence[Uncertain], hold: Callable[[Inp
     down = [max([0.0, *(nominal - h for h in pair if h is not None)]) for pair in ends]
     order = sorted(range(len(drivers)), key=lambda i: -(inf if None in ends[i] else up[i] + down[i]))
     return Spread(
-        tuple(drivers[i] for i in order), sqrt(sum(u * u for u in up)), sqrt(sum(d * d for d in down)), nominal
+        tuple(drivers[i] for i in order), sqrt(sum(u * u for u in up)), sqrt(sum(d * d for d in down)), nominal, gave_up
     )
 
 

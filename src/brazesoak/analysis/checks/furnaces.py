@@ -26,11 +26,13 @@ BEHIND = 30.0
 
 def never(case: Case) -> Iterator[Notice]:
     """An input at one end of which a joint never comes to its target."""
+    failed = case.spread.gave_up
+    unless = f" (the solver could not finish {failed} such heats, which count as never)" if failed else ""
     for d in case.spread.never:
         yield Notice(
             "may-never-reach",
             f"at one end of what is likely for the {d.name} ({d.low_input} to {d.high_input}), a joint never comes to "
-            "its target at this set-point; the range of the hold leaves that case out.",
+            f"its target at this set-point{unless}; the range of the hold leaves that case out.",
             "Measure it: put a thermocouple on the slowest part and start the minutes by its reading; or raise the "
             "set-point.",
             d.source,
