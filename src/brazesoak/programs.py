@@ -38,7 +38,7 @@ class Program:
 class Broken:
     """A limit that a heat breaks.
 
-    name : ``flux``, ``zinc``, ``solidus``, ``liquation``, ``difference`` or ``arrival``
+    name : ``flux``, ``zinc``, ``solidus``, ``scale``, ``sensitisation``, ``liquation``, ``difference`` or ``arrival``
     over : float    by how much: a time [s] if `is_time`, else a temperature difference [K]
     """
 
@@ -51,11 +51,13 @@ class Broken:
 
 @dataclass(frozen=True, slots=True)
 class JointHeat:
-    """Of one joint: from solidus to liquidus at its coldest point, and how long its flux works, to the end [s]."""
+    """Of one joint [s]: from solidus to liquidus at its coldest point, and to the end of the hold how long its flux
+    works and how long it is all liquid."""
 
     name: str
     between: float
     flux: float
+    molten: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,6 +90,9 @@ class Outcome:
     """Largest difference inside one segment; None: each has one temperature."""
     across: float
     """Largest difference between places of two segments."""
+    sensitising: float
+    """Plain austenitic steel in its sensitising range, cooling included, the segment where it is longest [s]; 0 without
+    such steel."""
     heater: float | None
     """Given by the heater; None: an ideal furnace."""
     load: float

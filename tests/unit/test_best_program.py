@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from brazesoak.analysis.best_program import best_program, impossible_limits
+from brazesoak.analysis.best_program import best_program, impossible_limits, is_safer
 from brazesoak.analysis.plan import COARSE_TOLERANCE, compute, make_plan, prepare
 from brazesoak.analysis.program_search import front
 from brazesoak.analysis.program_space import FASTEST, SLOWEST, Space, space_of
@@ -177,6 +177,21 @@ def test_limits_in_the_way_are_those_that_all_break_or_else_those_of_the_nearest
     together = impossible_limits((made_up(("flux", 60.0)), made_up(("zinc", 30.0))))
     assert [(i.least.name, i.least.over, i.alone) for i in together] == [("zinc", 30.0, False)]
     assert impossible_limits(()) == ()
+
+
+@pytest.mark.parametrize("name", ["zinc", "liquation", "sensitisation"])
+def test_the_next_program_planned_has_less_of_what_the_last_broke(name: str) -> None:
+    """Over by 30 s: 20 s less is not enough, 40 s less is."""
+    failed = outcome(found().best)
+    failed = replace(failed, sensitising=1000.0, joints=tuple(replace(j, between=200.0) for j in failed.joints))
+
+    def less(s: float) -> Tried:
+        joints = tuple(replace(j, molten=j.molten - s, between=j.between - s) for j in failed.joints)
+        heat = replace(failed, joints=joints, sensitising=failed.sensitising - s)
+        return Tried("t", trial().own, heat)
+
+    broken = (Broken(name, "", 30.0, True, ""),)
+    assert [is_safer(less(s), less(0.0), broken) for s in (20.0, 40.0)] == [False, True]
 
 
 def test_a_furnace_too_uneven_for_the_band_is_said_so() -> None:

@@ -9,6 +9,7 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
+from brazesoak.analysis.ceilings import SENSITISING, time_between
 from brazesoak.analysis.limits import largest_across
 from brazesoak.analysis.plan import make_plan
 from brazesoak.analysis.strategies import EVEN, compare_programs, evening_temperature
@@ -38,6 +39,30 @@ def outcome(name: str, found: Compared) -> Outcome:
     found_outcome = next(t.outcome for t in found.tried if t.name == name)
     assert found_outcome is not None
     return found_outcome
+
+
+@pytest.mark.parametrize("kept", [False, True])
+def test_the_own_program_breaks_just_what_its_plan_breaks(kept: bool) -> None:
+    """Plain 304: by the end of the hold the plate has been in its sensitising range for less than is allowed; only the
+    cooling makes it too long, of the own program as of the others."""
+    parts = (plate(metal="AISI 304"), *PARTS[1:])
+    free = compare_programs(read(*parts, furnace=KILN), LIBRARY, "network")
+    h, end = free.plan.histories, free.plan.hold_end
+    heated = h.time <= end
+    by_end = time_between(h.time[heated], h.segment_hottest[0, heated], *SENSITISING)
+    cooled = time_between(h.time, h.segment_hottest[0], *SENSITISING)
+    assert cooled > by_end + 600.0
+    most = cooled + 60.0 if kept else 0.5 * (by_end + cooled)
+    limits = f'sensitisation = "{most} s"'
+    found = compare_programs(read(*parts, furnace=KILN, limits=limits), LIBRARY, "network")
+    assert found.plan.window is not None
+    planned = {(c.name, c.reason) for c in found.plan.window.violated}
+    assert {(b.name, b.reason) for b in outcome(OWN, found).broken} == planned
+    assert {name for name, _ in planned} == (set() if kept else {"sensitisation"})
+    # The straight ramp is the own program, without a cooling of its own.
+    straight, own = outcome(NAMES[0], found), outcome(OWN, found)
+    assert straight.sensitising == pytest.approx(own.sensitising, abs=5.0)
+    assert [b.name for b in straight.broken] == [b.name for b in own.broken]
 
 
 @pytest.mark.parametrize("fidelity", ["network", "section"])

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
 from ..answer import Plan
 from ..bridge.simulate import Progress, simulate
-from ..programs import OWN, Broken, Found, Impossible, Tried
+from ..programs import OWN, Broken, Found, Impossible, Outcome, Tried
 from .percentiles import SEED
 from .plan import COARSE_TOLERANCE, compute
 from .prepared import prepare, told_with_its_line
@@ -95,27 +95,33 @@ def _planned(
         broken = [*outcome.broken, *_broken_by_plan(plan)]
         if not broken:
             return (Tried(BEST, found.program, outcome), plan), []
-        waiting = [t for t in waiting if _is_safer(t, found, broken)]
+        waiting = [t for t in waiting if is_safer(t, found, broken)]
     return None, broken
 
 
 def _broken_by_plan(plan: Plan) -> list[Broken]:
-    """What only the whole plan shows: ceilings with the cooling counted, heats that never arrive."""
-    ceilings = plan.window.violated if plan.window else ()
-    found = [Broken(c.name, c.reason, plan.hold_end - c.latest, True, c.remedy) for c in ceilings]
+    """What only the whole plan shows: heats that never arrive."""
     unsure = [w for w in plan.warnings if w.code in NOT_SURE]
-    return [*found, *(Broken("arrival", w.message, 1.0, False, w.action) for w in unsure)]
+    return [Broken("arrival", w.message, 1.0, False, w.action) for w in unsure]
 
 
-def _is_safer(t: Tried, failed: Tried, broken: Sequence[Broken]) -> bool:
+MEASURES: dict[str, Callable[[Outcome], float]] = {
+    "difference": lambda o: o.difference,
+    "flux": lambda o: o.flux,
+    "zinc": lambda o: max(j.molten for j in o.joints),
+    "liquation": lambda o: max(j.between for j in o.joints),
+    "sensitisation": lambda o: o.sensitising,
+}
+"""What a heat must have less of to break a limit by less [s] or [K]: of the joint or segment where it is most."""
+
+
+def is_safer(t: Tried, failed: Tried, broken: Sequence[Broken]) -> bool:
     """Whether a program keeps further from what another broke, by as much as it broke it."""
     one, other = t.outcome, failed.outcome
     if one is None or other is None:
         return False
     for b in broken:
-        if b.name == "difference" and one.difference > other.difference - b.over:
-            return False
-        if b.name == "flux" and one.flux > other.flux - b.over:
+        if b.name in MEASURES and MEASURES[b.name](one) > MEASURES[b.name](other) - b.over:
             return False
         if b.name == "arrival" and t.program.set_point <= failed.program.set_point:
             return False

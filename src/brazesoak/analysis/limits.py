@@ -8,6 +8,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from ..answer import Assumption, Ceiling, FloatArray, Window
 from .assumptions import PRACTICE
 from .ceilings import (
@@ -79,6 +81,21 @@ class Heat:
     def of(cls, run: Simulation) -> Heat:
         """The histories of a computed heat."""
         return cls(run.time, run.joint, run.warm, run.hottest, run.hold_end)
+
+    def cooling_as(self, other: Heat) -> Heat:
+        """This heat to the end of its hold, then the cooling of another of the same parts."""
+        until, after = self.time <= self.end + 1e-6, other.time > other.end + 1e-6
+
+        def joined(one: FloatArray, cooled: FloatArray) -> FloatArray:
+            return np.concatenate((one[..., until], cooled[..., after]), axis=-1)
+
+        return Heat(
+            joined(self.time, other.time + (self.end - other.end)),
+            joined(self.joint_coldest, other.joint_coldest),
+            joined(self.joint_hottest, other.joint_hottest),
+            joined(self.segment_hottest, other.segment_hottest),
+            self.end,
+        )
 
 
 def window(assembly: Assembly, limits: Limits, heat: Heat, earliest: float | None, nominal: float | None) -> Window:

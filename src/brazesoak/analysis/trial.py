@@ -5,6 +5,9 @@ that the plan takes (see `percentiles`), the one whose hold lies at the confiden
 the inputs of that heat and with those at their use values, both as networks; the difference, moved by what the network
 misses with the user's own program, is the allowance. The rank of the heats may change with the program: what is chosen
 in the end is planned in full.
+
+What the metals go through while the load cools is computed once, with the user's own program, and counted after every
+other: otherwise a program would keep limits that its plan breaks.
 """
 
 from __future__ import annotations
@@ -24,7 +27,7 @@ from . import fidelity as fidelities
 from .ceilings import passing
 from .checks.joints import SLOW_MELTING, WIDE
 from .hold import MINUTE, needed_hold, recommended_hold, time_above
-from .limits import GENTLER, Heat, ceilings, largest_across, largest_within
+from .limits import GENTLER, Heat, ceilings, largest_across, largest_within, sensitising_time
 from .percentiles import Sample, inputs_at, positions
 from .plan import COARSE_TOLERANCE, uncertain
 from .settings import targets_at
@@ -51,6 +54,7 @@ class Trial:
     design : Inputs         of the heat whose hold lies at the confidence asked for
     worst_offset : float    true furnace temperature at the load less what the display shows, at the worst [K]
     allowance : float       of the user's own program, full fidelity [s];  lead : the same by the network alone [s]
+    own_heat : Heat         of the user's own program, with its cooling where the furnace is real
     """
 
     prepared: Prepared
@@ -60,6 +64,7 @@ class Trial:
     worst_offset: float
     allowance: float
     lead: float
+    own_heat: Heat
 
     @property
     def fastest(self) -> float:
@@ -113,18 +118,24 @@ class Trial:
         s, a = prepared.settings, prepared.assembly
         heated = run.time <= run.hold_end + 1e-6
         coldest, hottest = run.coldest[:, heated], run.hottest[:, heated]
-        until = Heat(run.time[heated], run.joint[:, heated], run.warm[:, heated], hottest, run.hold_end)
+        whole = Heat.of(run) if run.time[-1] > run.hold_end else Heat.of(run).cooling_as(self.own_heat)
         began = [passing(run.time, T, j.flux.clock_from) for T, j in zip(run.warm, a.joints, strict=True)]
         melted = [p.liquidus for p in run.joints]
         joints = tuple(
-            JointHeat(j.name, (p.liquidus or 0.0) - (p.solidus or 0.0), time_above(start, run.hold_end))
+            JointHeat(
+                j.name, (p.liquidus or 0.0) - (p.solidus or 0.0), time_above(start, run.hold_end),
+                time_above(p.liquidus, run.hold_end),
+            )
             for j, p, start in zip(a.joints, run.joints, began, strict=True)
-        )
+        )  # fmt: skip
+        sensitising = [
+            sensitising_time(x, whole.time, T) or 0.0 for x, T in zip(a.segments, whole.segment_hottest, strict=True)
+        ]
         within = None if self.fidelity == "network" else largest_within(coldest, hottest)
         across = largest_across(coldest, hottest)
         broken = [
             Broken(c.name, c.reason, run.hold_end - c.latest, True, c.remedy)
-            for c in ceilings(a, s.limits, until)
+            for c in ceilings(a, s.limits, whole)
             if c.latest < run.hold_end - 1e-6
         ]
         broken += [*self._liquation(joints), *self._uneven(max(within or 0.0, across)), *self._arrival(s)]
@@ -134,7 +145,7 @@ class Trial:
         heater = None if s.furnace.kind == "ideal" else run.heater_heat
         return Outcome(
             run.hold_end, sure, run.hold_end - run.clock_start, run.clock_start, joints, max(known) - min(known),
-            within, across, heater, run.load_heat, tuple(broken), curves,
+            within, across, max(sensitising), heater, run.load_heat, tuple(broken), curves,
         )  # fmt: skip
 
     def _liquation(self, joints: Sequence[JointHeat]) -> list[Broken]:
@@ -175,7 +186,7 @@ def new_trial(prepared: Prepared, computed: Computed) -> Trial:
     design = inputs_at(prepared.inputs, inputs, where[_at(sample, allowance)])
     return Trial(
         prepared, computed.fidelity, program_of(s), design, _worst_offset(prepared, inputs, where),
-        sample.recommended(s.confidence), _lead(prepared, design),
+        sample.recommended(s.confidence), _lead(prepared, design), Heat.of(computed.main.simulation),
     )  # fmt: skip
 
 

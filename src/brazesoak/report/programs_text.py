@@ -16,7 +16,7 @@ NOTE = (
     "comes to the temperature from which its flux is counted, to the end of the hold; the joint where it is longest. "
     "Melting: from solidus to liquidus at the coldest point of each joint; where it is long, a filler of a wide range "
     "parts. Inside, between: largest temperature difference inside one part and between two, up to the end of the "
-    "hold: they distort. Scale and sensitising are counted to the end of the hold, too: a plan adds the cooling. The "
+    "hold: they distort. Scale and sensitising: with the cooling of your own program after each. The "
     "clocks of flux, zinc and melting and the 50 K below a solidus: common practice, no source."
 )
 HOT = "Loaded hot: the heat that it took to bring the empty furnace to the set-point is not in its figure."
