@@ -159,3 +159,10 @@ def test_importing_the_reader_loads_no_heavy_library() -> None:
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
+
+
+@pytest.mark.parametrize("text", ["0C^", "5 K**", "6 mm^"])
+def test_a_power_sign_without_a_power_is_refused(text: str) -> None:
+    """Found by `test_any_text_is_a_finite_number_or_a_unit_error`."""
+    with pytest.raises(UnitError):
+        to_si(text, "length" if "m" in text else "temperature_difference")

@@ -205,7 +205,7 @@ def _canonical(unit: str) -> str:
     """One spelling for the many ways to type the same unit: ``W/m²·K``, ``cm^2``, ``° C``, ``K per min``."""
     text = unit.replace("\u00ba", "\u00b0").replace("\u02da", "\u00b0")
     text = unicodedata.normalize("NFKC", text).replace("\u03bc", "u").strip()
-    text = re.sub(r"\^|\*\*", "", text)
+    text = re.sub(r"(\^|\*\*)(?=\s*2)", "", text)  # before a power only: "0 C^" is no temperature
     text = re.sub(r"(\bdeg(rees?)?|\u00b0)\s*", "deg", text)
     text = re.sub(r"\s+per\s+", "/", text)
     text = re.sub(r"\s*[\u00b7\u22c5*]\s*|\s+", " ", text)
