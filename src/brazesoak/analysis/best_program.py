@@ -7,15 +7,15 @@ from typing import TYPE_CHECKING
 
 from ..answer import Plan
 from ..bridge.simulate import Progress, simulate
-from ..programs import OWN, Broken, Found, Impossible, Outcome, Tried
+from ..programs import Broken, Found, Impossible, Outcome, Tried
 from .percentiles import SEED
 from .plan import COARSE_TOLERANCE, compute
-from .prepared import prepare, told_with_its_line
+from .prepared import told_with_its_line
 from .program_search import Search, front, nearest_of, preference
 from .program_space import Space, space_of
 from .set_points import NOT_SURE
 from .telling import tell
-from .trial import Trial, new_trial
+from .trial import Trial, own_planned
 
 if TYPE_CHECKING:
     from ..jobfile.read import ReadJob
@@ -47,12 +47,8 @@ def best_program(
     InputError, DataError, SimulationError      the user's own program cannot be planned
     """
     report = progress or (lambda what, share: None)
-    prepared = prepare(read, library)
     with told_with_its_line(read):
-        computed = compute(prepared, fidelity or read.job.fidelity, False, report)
-        plan = tell(read, prepared, computed, library)
-        trial = new_trial(prepared, computed)
-        own = Tried(OWN, trial.own, trial.outcome(prepared, computed.main.simulation, trial.allowance))
+        plan, trial, own = own_planned(read, library, fidelity, report)
         space = space_of(trial)
         low, high = space.set_points
         if low > high:

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from brazesoak_solvers.constants import ZERO_CELSIUS
+
+from ..answer import FloatArray
 
 UNIFORMITY = {"class 1": 3.0, "class 2": 6.0, "class 3": 8.0, "class 4": 10.0, "class 5": 14.0, "class 6": 28.0}
 """Largest deviation from the set-point in the working space [K]: SAE AMS2750F (2020), furnace classes (read in a
@@ -25,6 +29,11 @@ def uniformity(given: float | str) -> tuple[float, str]:
 
 def thermocouple(kind: str, set_point: float) -> tuple[float, str]:
     """Tolerance either way at a set-point [K], and its source."""
-    least, share = TOLERANCES[kind]
     letter, _, name = kind.partition(" ")
-    return max(least, share * (set_point - ZERO_CELSIUS)), f"IEC 60584-1:2013, type {letter}, {name}"
+    return float(tolerance(kind, np.array(set_point))), f"IEC 60584-1:2013, type {letter}, {name}"
+
+
+def tolerance(kind: str, T: FloatArray) -> FloatArray:
+    """Tolerance either way at readings T [K], of the same shape."""
+    least, share = TOLERANCES[kind]
+    return np.maximum(least, share * (T - ZERO_CELSIUS))

@@ -79,6 +79,10 @@ class Sample:
             return found
         return float(max(self.need[np.isfinite(self.need)], default=0.0))
 
+    def nearest(self, confidence: float) -> int:
+        """Number of the heat whose hold lies nearest that allowance."""
+        return int(np.argmin(np.abs(self.need - self.allowance(confidence))))
+
     def margin(self, confidence: float) -> float:
         """What the recommended hold adds to its percentile for the percentile's own error [s].
 
@@ -181,7 +185,7 @@ def sample(
             if np.isfinite(left).all() and np.isfinite(right).all():
                 rows += share[:, None] * (left - right)
     found = Sample(rows[:, 0], rows[:, 1:], gave_up=gave_up)
-    told = int(np.argmin(np.abs(found.need - found.allowance(confidence))))
+    told = found.nearest(confidence)
     error = abs(float(slow(inputs_at(use, inputs, where[told]))[0] - found.need[told]))
     return replace(found, model_error=_finite(error))
 

@@ -21,6 +21,7 @@ from ..answer import FloatArray
 from ..errors import SimulationError
 from ..thermal.model import Inputs
 from .hold import recommended_hold
+from .instruments import USUAL, tolerance
 from .percentiles import SEED, Heated, Sample, inputs_at, percentile, positions
 from .spread import Uncertain
 
@@ -36,8 +37,6 @@ STEP = 5.0
 """Readings are tried at whole multiples of this [degC]: a display is read no finer."""
 BELOW_SOLIDUS = 100.0
 """The lowest reading tried lies so far below the lowest solidus [K]."""
-LEAST_TOLERANCE, TOLERANCE = 2.5, 0.0075
-"""Of a thermocouple [K], and as a share of its reading in degC. Source: IEC 60584-1:2013, type K, class 2."""
 AS_GOOD = 15.0, 1.05
 """Ranges that differ by no more than this [s], or this ratio, are as good as each other. Our own choice."""
 READ_EVERY = 30.0
@@ -140,10 +139,10 @@ def misread(rows: FloatArray, at: FloatArray) -> FloatArray:
     and shuffled. A level at which a wrong reading would lie outside `at` becomes NaN.
     """
     off = np.random.default_rng(SEED).permutation(positions(1, rows.shape[0])[:, 0])
-    tolerance = np.maximum(LEAST_TOLERANCE, TOLERANCE * (at - ZERO_CELSIUS))
+    either_way = tolerance(USUAL, at)
     found = np.empty_like(rows)
     for k, row in enumerate(rows):
-        found[k] = np.interp(at - off[k] * tolerance, at, row, left=np.nan, right=np.nan)
+        found[k] = np.interp(at - off[k] * either_way, at, row, left=np.nan, right=np.nan)
     return found
 
 
@@ -220,7 +219,7 @@ def _sure(
     """
     every = np.full(arrives.size, np.inf)
     every[arrives] = after
-    nearest = int(np.argmin(np.abs(every - Sample(every, _NO_JOINTS).allowance(hold.confidence))))
+    nearest = Sample(every, _NO_JOINTS).nearest(hold.confidence)
     error = _model_error(nearest, heats, key, n, nominal)
     return Sample(every, _NO_JOINTS, error).recommended(hold.confidence)
 

@@ -9,13 +9,12 @@ import numpy as np
 from brazesoak_solvers.constants import ZERO_CELSIUS
 
 from ..bridge.simulate import Progress, simulate
-from ..programs import OWN, Compared, Leg, Program, Tried
+from ..programs import Compared, Leg, Program
 from . import fidelity as fidelities
 from .advice import FAST_FROM
-from .plan import COARSE_TOLERANCE, compute
-from .prepared import prepare, told_with_its_line
-from .telling import tell
-from .trial import Trial, new_trial
+from .plan import COARSE_TOLERANCE
+from .prepared import told_with_its_line
+from .trial import Trial, own_planned
 
 if TYPE_CHECKING:
     from ..jobfile.read import ReadJob
@@ -45,18 +44,14 @@ def compare_programs(
     InputError, DataError, SimulationError      the user's own program cannot be planned
     """
     report = progress or (lambda what, share: None)
-    prepared = prepare(read, library)
     with told_with_its_line(read):
-        computed = compute(prepared, fidelity or read.job.fidelity, False, report)
-        plan = tell(read, prepared, computed, library)
-        trial = new_trial(prepared, computed)
+        plan, trial, own = own_planned(read, library, fidelity, report)
         tried = []
         programs = strategies(trial)
         for n, (name, program) in enumerate(programs.items()):
             report(name, n / (len(programs) + 1))
             tried.append(trial.tried(name, program))
-        tried.append(Tried(OWN, trial.own, trial.outcome(prepared, computed.main.simulation, trial.allowance)))
-    return Compared(plan, tuple(tried))
+    return Compared(plan, (*tried, own))
 
 
 def strategies(trial: Trial) -> dict[str, Program]:

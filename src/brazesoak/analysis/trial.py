@@ -16,11 +16,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from ..bridge.simulate import FINENESS, TOLERANCE, Simulation, simulate
 from ..errors import TargetNotReachedError
-from ..programs import Broken, Curves, JointHeat, Leg, Outcome, Program, Tried
+from ..programs import OWN, Broken, Curves, JointHeat, Leg, Outcome, Program, Tried
 from ..thermal.furnace import Stage, profile
 from ..thermal.model import Inputs
 from . import fidelity as fidelities
@@ -28,12 +26,17 @@ from .ceilings import passing
 from .checks.joints import SLOW_MELTING, WIDE
 from .hold import MINUTE, needed_hold, recommended_hold, time_above
 from .limits import GENTLER, Heat, ceilings, largest_across, largest_within, sensitising_time
-from .percentiles import Sample, inputs_at, positions
-from .plan import COARSE_TOLERANCE, uncertain
+from .percentiles import inputs_at, positions
+from .plan import COARSE_TOLERANCE, compute, uncertain
+from .prepared import prepare
 from .settings import targets_at
+from .telling import tell
 
 if TYPE_CHECKING:
-    from ..answer import FloatArray
+    from ..answer import FloatArray, Plan
+    from ..bridge.simulate import Progress
+    from ..jobfile.read import ReadJob
+    from ..trade.library import Library
     from .prepared import Prepared
     from .settings import Settings
     from .spread import Uncertain
@@ -177,13 +180,26 @@ class Trial:
         return [Broken("arrival", reason, short, False, "a hotter set-point, or a survey of the furnace")]
 
 
+def own_planned(read: ReadJob, library: Library, fidelity: str | None, report: Progress) -> tuple[Plan, Trial, Tried]:
+    """The user's own program planned, the trials that it makes possible, and itself as one of them.
+
+    Raises
+    ------
+    InputError, DataError, SimulationError      it cannot be planned
+    """
+    prepared = prepare(read, library)
+    computed = compute(prepared, fidelity or read.job.fidelity, False, report)
+    plan = tell(read, prepared, computed, library)
+    trial = new_trial(prepared, computed)
+    return plan, trial, Tried(OWN, trial.own, trial.outcome(prepared, computed.main.simulation, trial.allowance))
+
+
 def new_trial(prepared: Prepared, computed: Computed) -> Trial:
     """A job made ready for trials, from what was computed for its plan."""
     s, sample = prepared.settings, computed.sampled
     inputs = uncertain(prepared)
     where = positions(len(inputs), s.samples)
-    allowance = sample.allowance(s.confidence)
-    design = inputs_at(prepared.inputs, inputs, where[_at(sample, allowance)])
+    design = inputs_at(prepared.inputs, inputs, where[sample.nearest(s.confidence)])
     return Trial(
         prepared, computed.fidelity, program_of(s), design, _worst_offset(prepared, inputs, where),
         sample.recommended(s.confidence), _lead(prepared, design), Heat.of(computed.main.simulation),
@@ -193,11 +209,6 @@ def new_trial(prepared: Prepared, computed: Computed) -> Trial:
 def program_of(s: Settings) -> Program:
     """The program that a job is settled to."""
     return Program(tuple(Leg(stage.to, stage.rate, stage.hold) for stage in s.stages), s.hot)
-
-
-def _at(sample: Sample, allowance: float) -> int:
-    """Number of the sample whose hold lies nearest the allowance."""
-    return int(np.argmin(np.abs(sample.need - allowance)))
 
 
 def _lead(prepared: Prepared, design: Inputs) -> float:
