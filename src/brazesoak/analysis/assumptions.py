@@ -12,7 +12,7 @@ from ..thermal.support import GAPS, ON_PROPS, ON_SHELF
 
 if TYPE_CHECKING:
     from ..jobfile.schema import FurnaceChoice, Job
-    from ..trade.records import Furnace
+    from ..trade.furnace_records import Furnace
     from .settings import Settings
 
 PRACTICE = "common practice, no source"

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from ..thermal.furnace import Chamber, Interior, Layer, Lining, Piece, Shelf
 
 if TYPE_CHECKING:
-    from ..trade.records import Furnace, FurnaceInterior, LiningLayer
+    from ..trade.furnace_records import Furnace, FurnaceInterior, LiningLayer
 
 AIR = 0.404 * 1115.0
 """Heat capacity of air at constant pressure, 600 degC [J/(m3 K)]: density from E. W. Lemmon and R. T. Jacobsen, Int. J.

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from ..jobfile.control import ControlInput
     from ..jobfile.read import ReadJob
     from ..parts.assembly import Assembly
-    from ..trade.records import Furnace
+    from ..trade.furnace_records import Furnace
     from .settings import Settings
 
 _USUAL = {"band": '"40 K"', "integral_time": '"8 min"', "derivative_time": '"60 s"', "hysteresis": '"3 K"'}

@@ -23,8 +23,8 @@ from .prepared import Prepared, prepare
 
 if TYPE_CHECKING:
     from ..jobfile.read import ReadJob
+    from ..trade.furnace_records import Furnace
     from ..trade.library import Library
-    from ..trade.records import Furnace
 
 TO = 750.0 + ZERO_CELSIUS
 """Where the furnaces are compared [K]: a usual set-point for silver brazing. Common practice, no source."""

@@ -19,7 +19,7 @@ from .limits import Limits, limits_note
 
 if TYPE_CHECKING:
     from ..jobfile.read import ReadJob
-    from ..trade.records import Furnace
+    from ..trade.furnace_records import Furnace
 
 ABOVE_LIQUIDUS = 75.0
 """Default set-point above the highest liquidus [K]: middle of the trade's 50 to 100 K. Common practice, no source."""

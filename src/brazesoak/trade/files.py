@@ -6,28 +6,16 @@ import hashlib
 import tomllib
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any, Literal, TypeVar, cast
+from typing import TypeVar
 
 from brazesoak.errors import DataFileError
 
 from . import records
 from .fields import Fields
-from .quantities import celsius, confidence, datum, measure, spread, table
-from .records import (
-    ChamberPiece,
-    Filler,
-    Flux,
-    Furnace,
-    FurnaceInterior,
-    FurnaceShelf,
-    HeatingElements,
-    LiningLayer,
-    Metal,
-)
+from .quantities import celsius, confidence, datum, spread, table
+from .records import Filler, Flux, Metal
 
 Record = TypeVar("Record")
-THICKEST = 2.0
-"""A lining this many times as thick as its chamber is wide: from 2.24 on its shape factors tell no area any more."""
 
 
 def read_file(path: Path, read: Callable[[Fields, Path], Record]) -> tuple[Record, str]:
@@ -60,7 +48,7 @@ def digest(path: Path) -> str:
 
 def metal(f: Fields, path: Path) -> Metal:
     """Metal of a file under ``metals/``."""
-    id_ = _identity(f, path)
+    id_ = identity(f, path)
     name = f.text("name")
     solidus, liquidus = datum(f, "solidus", "degC"), datum(f, "liquidus", "degC")
     if solidus.value > liquidus.value:
@@ -107,7 +95,7 @@ def filler(f: Fields, path: Path) -> Filler:
     if low > high:
         f.fault("braze_low_C", "is above braze_high_C", "exchange them")
     return Filler(
-        id=_identity(f, path),
+        id=identity(f, path),
         aws=f.text("aws", ""),
         iso=f.text("iso", ""),
         family=f.text("family", choices=records.FILLER_FAMILIES),
@@ -142,7 +130,7 @@ def flux(f: Fields, path: Path) -> Flux:
     confidence(clock)
     clock.close()
     return Flux(
-        id=_identity(f, path),
+        id=identity(f, path),
         name=f.text("name"),
         standard=f.text("standard", ""),
         form=f.text("form", ""),
@@ -166,128 +154,8 @@ def flux(f: Fields, path: Path) -> Flux:
     )
 
 
-def furnace(f: Fields, path: Path) -> Furnace:
-    """Furnace of a file under ``furnaces/``."""
-    kind = f.text("kind", choices=("ideal", "chamber"))
-    chamber: dict[str, float | None] = dict.fromkeys(_CHAMBER)
-    if kind == "chamber":
-        section = f.section("chamber")
-        chamber = {key: measure(section, key, unit, 1e-9) for key, unit in _CHAMBER.items()}
-        section.close()
-    control = f.section("control")
-    figures: dict[str, Any] = {key: measure(control, key, unit, 0.0) for key, unit in _CONTROL.items()}
-    figures |= {
-        key: measure(control, key, unit, least) if control.has(key) else None
-        for key, (unit, least) in _CONTROLLER.items()
-    }
-    ramp = measure(control, "default_ramp", "K/min", 1e-9) if control.has("default_ramp") else None
-    control_source = control.text("source")
-    confidence(control)
-    control.close()
-    derivation = f.section("derivation") if f.has("derivation") else Fields({})
-    return Furnace(
-        id=_identity(f, path),
-        name=f.text("name"),
-        kind=cast(Literal["ideal", "chamber"], kind),
-        film=spread(f, "film", "W/(m2 K)"),
-        wall_emissivity=spread(f, "wall_emissivity", "1"),
-        power=chamber["power"],
-        chamber_heat_capacity=chamber["heat_capacity"],
-        loss_conductance=chamber["loss_conductance"],
-        wall_area=chamber["wall_area"],
-        volume=chamber["volume"],
-        **figures,
-        uniformity=spread(f, "uniformity", "K", signed=True),
-        default_ramp=ramp,
-        control_source=control_source,
-        interior=_interior(f) if kind == "chamber" and any(f.has(key) for key in _BODIES) else None,
-        derivation=tuple((key, str(derivation.raw(key))) for key in derivation.names()),
-        source=f.text("source"),
-        confidence=confidence(f),
-        notes=f.text("notes", ""),
-        path=path,
-    )
-
-
-def _interior(f: Fields) -> FurnaceInterior:
-    """The bodies of a chamber furnace: lining from the hot face outwards, elements, what stands inside."""
-    layers = tuple(_layer(table_) for table_ in f.sections("lining"))
-    if not layers:
-        f.fault("lining", "is missing", "a furnace told in bodies needs its lining; begin each layer with [[lining]]")
-    section, heater = f.section("interior"), f.section("elements")
-    figures = {key: measure(section, key, unit, 0.0) for key, unit in _INTERIOR.items()}
-    if not figures["inside"] > 0.0:
-        section.fault("inside", "is 0", "give the edge of the cube inside the lining")
-    elif sum(layer.thickness for layer in layers) > THICKEST * figures["inside"]:
-        section.fault(
-            "inside",
-            "is less than half of the lining's thickness",
-            "no shape factors of edges and corners are known for it; correct inside or the thickness of a layer",
-        )
-    wire = {key: measure(heater, key, unit, 1e-9) for key, unit in _ELEMENTS.items()}
-    elements = HeatingElements(**wire, source=heater.text("source"), confidence=confidence(heater))
-    pieces = tuple(_piece(table_) for table_ in f.sections("piece"))
-    found = FurnaceInterior(
-        **figures, layers=layers, elements=elements, pieces=pieces,
-        shelf=_shelf(f.section("shelf")) if f.has("shelf") else None,
-        source=section.text("source"), confidence=confidence(section),
-    )  # fmt: skip
-    heater.close()
-    section.close()
-    return found
-
-
-def _layer(f: Fields) -> LiningLayer:
-    name = f.text("name")
-    found = LiningLayer(
-        name,
-        measure(f, "thickness", "mm", 1e-3),
-        measure(f, "density", "kg/m3", 1e-9),
-        table(f, "conductivity", "W/(m K)", f"conductivity of {name}"),
-        table(f, "specific_heat", "J/(kg K)", f"specific heat of {name}"),
-        f.text("source"),
-        confidence(f),
-    )
-    f.close()
-    return found
-
-
-def _shelf(f: Fields) -> FurnaceShelf:
-    figures = {key: measure(f, key, unit, 1e-9) for key, unit in _SHELF.items()}
-    found = FurnaceShelf(name=f.text("name"), **figures, source=f.text("source"), confidence=confidence(f))
-    f.close()
-    return found
-
-
-def _piece(f: Fields) -> ChamberPiece:
-    figures = {key: measure(f, key, unit, 1e-9) for key, unit in _PIECE.items()}
-    found = ChamberPiece(name=f.text("name"), **figures, source=f.text("source"), confidence=confidence(f))
-    f.close()
-    return found
-
-
-_BODIES = ("interior", "lining", "elements", "piece", "shelf")
-_INTERIOR = {
-    "inside": "mm", "outer_film": "W/(m2 K)", "openings_conductance": "W/K", "air_leak": "W/K", "case_mass": "kg",
-    "case_specific_heat": "J/(kg K)",
-}  # fmt: skip
-_ELEMENTS = {
-    "surface_load": "W/cm2", "wire_diameter": "mm", "radiating_share": "1", "density": "kg/m3",
-    "specific_heat": "J/(kg K)", "emissivity": "1",
-}  # fmt: skip
-_SHELF = {
-    "thickness": "mm", "area": "m2", "density": "kg/m3", "specific_heat": "J/(kg K)", "conductivity": "W/(m K)",
-    "emissivity": "1",
-}  # fmt: skip
-_PIECE = {"mass": "kg", "specific_heat": "J/(kg K)", "area": "m2", "emissivity": "1"}
-_CHAMBER = {"power": "W", "heat_capacity": "J/K", "loss_conductance": "W/K", "wall_area": "m2", "volume": "L"}
-_CONTROL = {"sensor_time_constant": "s", "clock_band": "K", "control_band": "K"}
-_CONTROLLER = {
-    "pid_band": ("K", 0.1), "integral_time": ("s", 1.0), "derivative_time": ("s", 0.0), "hysteresis": ("K", 0.1),
-}  # fmt: skip
-
-
-def _identity(f: Fields, path: Path) -> str:
+def identity(f: Fields, path: Path) -> str:
+    """The id of a record, which must be the name of its file."""
     found = f.text("id")
     if found and found != path.stem:
         f.fault("id", f'is "{found}"', f'it must be the file\'s name, "{path.stem}": rename one of the two')

@@ -14,9 +14,10 @@ from typing import Generic, Protocol, TypeVar
 
 from brazesoak.errors import DataFileError, UnknownNameError
 
-from . import files, reference
+from . import files, furnace_files, reference
 from .fields import Fields
-from .records import Caution, Filler, Flux, Furnace, Metal
+from .furnace_records import Furnace
+from .records import Caution, Filler, Flux, Metal
 from .reference import Practice
 
 DATA = Path(__file__).parent / "data"
@@ -132,7 +133,7 @@ class Library:
         self._metals = _Shelf("metal", "metals", roots, files.metal, self.hashes)
         self._fillers = _Shelf("filler", "fillers", roots, files.filler, self.hashes)
         self._fluxes = _Shelf("flux", "fluxes", roots, files.flux, self.hashes)
-        self._furnaces = _Shelf("furnace", "furnaces", roots, files.furnace, self.hashes)
+        self._furnaces = _Shelf("furnace", "furnaces", roots, furnace_files.furnace, self.hashes)
 
     def metal(self, name: str) -> Metal:
         """Metal by id or designation; UnknownNameError with the nearest names."""

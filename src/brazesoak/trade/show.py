@@ -10,9 +10,10 @@ import numpy as np
 from brazesoak.errors import UnknownNameError
 from brazesoak_solvers.constants import ZERO_CELSIUS
 
+from .furnace_records import Furnace
 from .library import Library
 from .properties import Table
-from .records import Datum, Filler, Flux, Furnace, Metal, Spread
+from .records import Datum, Filler, Flux, Metal, Spread
 
 WIDTH = 100
 """Widest line."""
