@@ -111,6 +111,8 @@ class March:
         # Once with all arrays by themselves: the linear solver is laid out by the conductances at the start.
         signals = problem.signals(start)
         K.real[k.Q0] = evaluate(P, K.states, K.H0, K.where, K.T, W, *signals)
+        if W.stuck[0] > 0.0:
+            K.whole[k.FLOWS] = k.RESTART  # what does not settle is told by the first call
         K.rate0[:] = W.F / P.V
         self._arrays = P, linear.choose(problem, W.Gf.copy()), W, Z, K, X
         self._unwatched = Watch(problem, ())

@@ -26,6 +26,7 @@ class FlowWork(NamedTuple):
     B: FloatArray
     C: FloatArray
     E: FloatArray
+    stuck: FloatArray
 
 
 class SolveWork(NamedTuple):
@@ -67,7 +68,7 @@ def make_work(P: Arrays, T: FloatArray) -> tuple[FlowWork, SolveWork]:
     flow = FlowWork(
         c, k, np.zeros(P.b.cell.size), np.zeros(P.env_cell.size), np.zeros((4, P.x.W.shape[0] + 1)),
         np.zeros(P.x.W.shape[0]), F, np.zeros(P.f.a.size), D,
-        np.zeros((n, nb)), np.zeros((nb, n)), np.zeros((nb, nb)),
+        np.zeros((n, nb)), np.zeros((nb, n)), np.zeros((nb, nb)), np.zeros(2),
     )  # fmt: skip
     solve = SolveWork(
         np.zeros((nb, n)),

@@ -4,6 +4,9 @@ The conduction part of the Jacobian is kept symmetric: one conductance G a face 
 cell. Cells that are themselves surroundings of many others (a furnace chamber), or that a controller heats or senses,
 form the border; their coupling need not be symmetric and is kept in three small blocks:
 dF/dT of an interior cell by a border cell in B, of a border cell by an interior cell in C, among them in E.
+
+What is found by iteration inside (sides of a face, surfaces, what falls on patches) and does not settle is kept in
+`stuck`: how far off it is [K], or 0, and the cell. Flows with `stuck` above 0 are no flows; the step must not stand.
 """
 
 from .._jit import part
@@ -11,6 +14,11 @@ from ..constants import STEFAN_BOLTZMANN
 from .control import add_controllers, add_sensors
 from .patches import patch_surroundings
 from .properties import curve
+
+MOST = 60
+"""Rounds in which the surface of a face, or the sides of a contact, must settle; two or three are the rule."""
+PATIENCE = 12
+"""Rounds after which they are found by halving: at a steep curve, iteration swings to and fro or creeps."""
 
 
 @part
@@ -22,27 +30,64 @@ def contact_conductance(U, states, g, Tm):
 
 
 @part
+def series(M, f, U, mat, h, i, Ta, Tb, one, other):
+    """One round for face i with contact conductance h: conductance [W/K], and how both sides move [K].
+
+    Both half cells and the contact are in series; conductivities are taken midway between the centre and the
+    side, which is exact for steady flow with k linear in T.
+    """
+    ra = 1.0 / (curve(U, M.k[mat[f.a[i]]], 0.5 * (Ta + one)) * f.sa[i])
+    rb = 1.0 / (curve(U, M.k[mat[f.b[i]]], 0.5 * (Tb + other)) * f.sb[i])
+    G = 1.0 / (ra + 1.0 / (h * f.A[i]) + rb)
+    q = G * (Ta - Tb)
+    return G, Ta - q * ra - one, Tb + q * rb - other
+
+
+@part
 def layered_face(M, f, U, mat, states, i, Ta, Tb):
     """Conductance [W/K] of face i with a contact or between two materials, and the temperatures of both sides.
 
-    Both half cells and the contact are in series; conductivities are taken midway between the centre and the
-    side, which is exact for steady flow with k linear in T. The sides are found by fixed-point iteration.
+    They are found by fixed-point iteration. Last comes how far off they still are if they did not settle [K], else 0.
     """
     one, other = Ta, Tb
-    G = 0.0
-    for _ in range(60):
+    for _ in range(PATIENCE):
         h = contact_conductance(U, states, f.contact[i], 0.5 * (one + other))
         if h <= 0.0:
-            return 0.0, Ta, Tb
-        ra = 1.0 / (curve(U, M.k[mat[f.a[i]]], 0.5 * (Ta + one)) * f.sa[i])
-        rb = 1.0 / (curve(U, M.k[mat[f.b[i]]], 0.5 * (Tb + other)) * f.sb[i])
-        G = 1.0 / (ra + 1.0 / (h * f.A[i]) + rb)
-        q = G * (Ta - Tb)
-        moved = abs(Ta - q * ra - one) + abs(Tb + q * rb - other)
-        one, other = Ta - q * ra, Tb + q * rb
-        if moved < 1e-12 * Ta:
+            return 0.0, Ta, Tb, 0.0
+        G, move_a, move_b = series(M, f, U, mat, h, i, Ta, Tb, one, other)
+        one, other = one + move_a, other + move_b
+        if abs(move_a) + abs(move_b) < 1e-12 * Ta:
+            return G, one, other, 0.0
+    return halved_face(M, f, U, mat, states, i, Ta, Tb, one, other)
+
+
+@part
+def halved_face(M, f, U, mat, states, i, Ta, Tb, one, other):
+    """As `layered_face`, by halving the range in which the contact's conductance lies."""
+    g = f.contact[i]
+    low = high = 1e300
+    if g >= 0:
+        j = U.contact_curve[U.contact_ptr[g] + states[g]]
+        for n in range(U.ptr[j], U.ptr[j + 1]):
+            low = U.v[n] if n == U.ptr[j] else min(low, U.v[n])
+            high = U.v[n] if n == U.ptr[j] else max(high, U.v[n])
+    G = off = 0.0
+    for _ in range(MOST):
+        h = 0.5 * (low + high)
+        for _ in range(MOST):
+            G, move_a, move_b = series(M, f, U, mat, h, i, Ta, Tb, one, other)
+            one, other = one + move_a, other + move_b
+            off = abs(move_a) + abs(move_b)
+            if off < 1e-12 * Ta:
+                off = 0.0
+                break
+        if high - low < 1e-14 * high or off > 0.0:
             break
-    return G, one, other
+        if contact_conductance(U, states, g, 0.5 * (one + other)) > h:
+            low = h
+        else:
+            high = h
+    return G, one, other, off
 
 
 @part
@@ -75,7 +120,7 @@ def add_face(i, j, a, b, G, T, F, D, B, C, E):
 
 
 @part
-def add_faces(M, f, U, mat, states, border, T, k, F, Gf, D, B, C, E):
+def add_faces(M, f, U, mat, states, border, T, k, F, Gf, D, B, C, E, stuck):
     """Enter every face.
 
     Inside one material the conductance has the mean of k at both temperatures, exact for k linear in T.
@@ -84,7 +129,9 @@ def add_faces(M, f, U, mat, states, border, T, k, F, Gf, D, B, C, E):
         Gf[i] = 0.5 * f.s[i] * (k[f.a[i]] + k[f.b[i]])
     for j in range(f.layered.size):
         i = f.layered[j]
-        Gf[i], _, _ = layered_face(M, f, U, mat, states, i, T[f.a[i]], T[f.b[i]])
+        Gf[i], _, _, off = layered_face(M, f, U, mat, states, i, T[f.a[i]], T[f.b[i]])
+        if off > stuck[0]:
+            stuck[0], stuck[1] = off, f.a[i]
     if E.shape[0] == 0:
         for i in range(f.a.size):
             a, b = f.a[i], f.b[i]
@@ -102,16 +149,18 @@ def surface(U, kcurve, film, eps, A, s, r, q, Tc, Tg, Tw, Ts):
     """Surface temperature of a boundary face of a cell whose conductivity is `kcurve`, from the guess Ts.
 
     Returns surface temperature, convective and radiative heat into the surface [W], conductance gs from the
-    cell [W/K] (without bound for a lumped cell), and the derivatives of both flows: A h and 4 A e sigma Ts^3.
+    cell [W/K] (without bound for a lumped cell), the derivatives of both flows, A h and 4 A e sigma Ts^3, and how far
+    off the surface still is if it did not settle [K], else 0; the next guess is then the cell's temperature.
     Takes numbers, not the arrays they come from: handing many arrays to a function costs more than its work.
     """
     lumped = s > 1e299
     if lumped:
         Ts = Tc
     gs = 1e300
-    conv = rad = hA = rA = 0.0
+    conv = rad = hA = rA = off = 0.0
+    low, high, pace = 0.0, 1e300, 1.0
     Tw4 = Tw * Tw * Tw * Tw
-    for _ in range(60):
+    for n in range(MOST):
         hA = A * curve(U, film, Ts)
         e = curve(U, eps, Ts)
         eA = A * STEFAN_BOLTZMANN / (1.0 / e + r) if e > 0.0 else 0.0
@@ -129,14 +178,24 @@ def surface(U, kcurve, film, eps, A, s, r, q, Tc, Tg, Tw, Ts):
         rad -= rA * move
         if abs(move) < 1e-6 * Ts:
             break
+        off = abs(move)
+        if move > 0.0:
+            low = Ts - move
+        else:
+            high = Ts - move
+        if n >= PATIENCE:
+            pace *= 2.0
+            Ts = 0.5 * (low + high) if high < 1e300 else Ts + pace * move
+    else:
+        return Tc, conv, rad, gs, hA, rA, off
     if not lumped and hA > gs:
         # What comes through the half cell: a strong film times a vanishing difference would be all round-off.
         conv = gs * (Ts - Tc) - rad - A * q
-    return Ts, conv, rad, gs, hA, rA
+    return Ts, conv, rad, gs, hA, rA, 0.0
 
 
 @part
-def add_boundaries(bf, U, x, mk, mat, border, env_cell, T, Tenv, Ts, F, D, B, C, E):
+def add_boundaries(bf, U, x, mk, mat, border, env_cell, T, Tenv, Ts, F, D, B, C, E, stuck):
     """Enter every boundary face; returns the heat that came from prescribed surroundings and fluxes [W].
 
     The surface follows its cell by `through` and each surroundings by that conductance times `share`.
@@ -151,9 +210,11 @@ def add_boundaries(bf, U, x, mk, mat, border, env_cell, T, Tenv, Ts, F, D, B, C,
             outside += gs * (Tenv[g] - T[n])
             add_own(border[n], n, gs, D, E)
             continue
-        Ts[b], conv, rad, gs, hA, rA = surface(
+        Ts[b], conv, rad, gs, hA, rA, off = surface(
             U, mk[mat[n]], bf.film[b], bf.eps[b], A, s, bf.r[b], q, T[n], Tenv[g], Tenv[w], Ts[b]
         )
+        if off > stuck[0]:
+            stuck[0], stuck[1] = off, n
         F[n] += conv + rad + A * q
         outside += A * q
         share, through = 0.0, 1.0
@@ -228,7 +289,7 @@ def couple(i, j, n, e, q, n_by_e, e_by_n, e_by_e, F, B, C, E):
 
 
 @part
-def flows(P, states, T, k, ambient, source, rise, Tenv, radiation, grey, F, Gf, D, B, C, E):
+def flows(P, states, T, k, ambient, source, rise, Tenv, radiation, grey, F, Gf, D, B, C, E, stuck):
     """Net heat flow into every cell and the Jacobian's parts.
 
     Returns the heat that enters from outside [W]: prescribed surroundings and fluxes, sources, heaters.
@@ -242,13 +303,14 @@ def flows(P, states, T, k, ambient, source, rise, Tenv, radiation, grey, F, Gf, 
     B[:] = 0.0
     C[:] = 0.0
     E[:] = 0.0
+    stuck[0] = 0.0
     for e in range(P.env_cell.size):
         if P.x.patch[e] < 0:
             Tenv[e] = T[P.env_cell[e]] if P.env_cell[e] >= 0 else ambient[-1 - P.env_cell[e]]
     if P.x.W.shape[0] > 0:
-        patch_surroundings(P.x, P.b, P.u, Ts, Tenv, radiation, grey)
-    add_faces(P.m, P.f, P.u, P.mat, states, P.border, T, k, F, Gf, D, B, C, E)
-    outside = add_boundaries(P.b, P.u, P.x, P.m.k, P.mat, P.border, P.env_cell, T, Tenv, Ts, F, D, B, C, E)
+        patch_surroundings(P.x, P.b, P.u, Ts, Tenv, radiation, grey, stuck)
+    add_faces(P.m, P.f, P.u, P.mat, states, P.border, T, k, F, Gf, D, B, C, E, stuck)
+    outside = add_boundaries(P.b, P.u, P.x, P.m.k, P.mat, P.border, P.env_cell, T, Tenv, Ts, F, D, B, C, E, stuck)
     for b in range(P.b.cell.size):
         Ts[b] -= T[P.b.cell[b]]
     if source.size > 0:

@@ -140,6 +140,7 @@ def evaluate(P, states, H, where, T, W, ambient, source):
         W.B,
         W.C,
         W.E,
+        W.stuck,
     )
 
 
@@ -161,7 +162,7 @@ def leave(V, least, mat, a, F, H, base, rhs):
     for n in range(H.size):
         rhs[n] = a * F[n] - V[n] * (H[n] - base[n])
         share = abs(rhs[n]) / (V[n] * least[mat[n]])
-        if not share <= left:  # so written, a value that is not a number is not lost
+        if not share <= left and left == left:  # so written, a value that is not a number is not lost
             left = share
     return left
 
@@ -173,7 +174,7 @@ def move(least, mat, c, y, H, at):
     for n in range(H.size):
         # Counted as heat, in kelvin of the plain metal: inside a latent heat a small step is much heat.
         change = abs(y[n]) * c[n] / least[mat[n]]
-        if not change <= moved:
+        if not change <= moved and moved == moved:
             moved, at = change, n
         H[n] += c[n] * y[n]
     return moved, at
@@ -194,7 +195,7 @@ def implicit_stage(P, S, states, base, a, H, where, T, W, Z, ambient, source, to
     converged : bool
     outside : float     heat that enters from outside [W]
     newton, linear : int    iterations
-    worst : float       last change of temperature [K]
+    worst : float       last change of temperature [K], or how far off what did not settle inside the flows is
     at : int            cell where it was largest
     """
     linear = 0
@@ -205,7 +206,11 @@ def implicit_stage(P, S, states, base, a, H, where, T, W, Z, ambient, source, to
         outside = evaluate(P, states, H, where, T, W, ambient, source)
         left = leave(P.V, P.m.least, P.mat, a, W.F, H, base, Z.rhs)
         shift = even_shift(P.n_heat, P.V, W.c, Z.rhs) if conserve else 0.0
-        if abs(shift) < tolerance and (left < tolerance or moved * min(1.0, 2.0 * Z.rate[0]) < tolerance):
+        if (
+            W.stuck[0] == 0.0
+            and abs(shift) < tolerance
+            and (left < tolerance or moved * min(1.0, 2.0 * Z.rate[0]) < tolerance)
+        ):
             if it == 0:  # the error estimate of the step needs the matrix
                 prepare_matrix(P.V, P.border, P.f.a, P.f.b, S, a, W.c, W.D, W.Gf, Z.diagonal)
             elif it == 1:
@@ -221,4 +226,6 @@ def implicit_stage(P, S, states, base, a, H, where, T, W, Z, ambient, source, to
             break
         if it > 0:
             Z.rate[0] = moved / before
+    if W.stuck[0] > 0.0:
+        moved, at = W.stuck[0], int(W.stuck[1])
     return False, outside, MOST_NEWTON, linear, moved, at

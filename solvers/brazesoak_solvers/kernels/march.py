@@ -83,7 +83,10 @@ def emissivities_moved(K, grey):
 
 @kernel(inline="always")
 def renew_flows(P, W, K):
-    """Evaluate the flows at the start of the next step; a restart also takes a cautious step without a guess."""
+    """Evaluate the flows at the start of the next step; a restart also takes a cautious step without a guess.
+
+    Returns whether there are any: surfaces that do not settle where a step begins do not in a shorter one either.
+    """
     r, w, s = K.real, K.whole, K.now
     r[Q0] = evaluate(P, K.states, K.H0, K.where, K.T, W, s.ambient, s.source)
     for n in range(K.H0.size):
@@ -93,6 +96,10 @@ def renew_flows(P, W, K):
         r[DT] = r[FIXED] if r[FIXED] > 0.0 else min(r[FIRST], r[DT])
         r[LAST_ERROR] = 1.0
     w[FLOWS] = 0
+    if W.stuck[0] > 0.0:
+        r[FAILED_STEP], r[RESIDUAL], w[AT] = r[DT], W.stuck[0], int(W.stuck[1])
+        return False
+    return True
 
 
 @part
@@ -108,14 +115,15 @@ def pass_break(K):
 
 @kernel(inline="always")
 def get_ready(P, W, K, X):
-    """Bring the march to where a step can begin: GO, or ASK or RENEW."""
+    """Bring the march to where a step can begin: GO, or ASK, RENEW or FAILED."""
     if K.whole[OPEN] == 1:
         take_over(K, X)
     while True:
         if K.whole[FLOWS] > 0:
             if not have_signals(P.s, K, 0, K.now, K.real[TIME]):
                 return ASK
-            renew_flows(P, W, K)
+            if not renew_flows(P, W, K):
+                return FAILED
         if emissivities_moved(K, W.grey):
             for p in range(W.grey.size):
                 K.grey[p] = W.grey[p]

@@ -8,7 +8,8 @@ from .flows import layered_face
 @part
 def side_temperature(M, f, U, mat, states, T, i, cold):
     """Temperature of the colder or the warmer side of face i."""
-    _, one, other = layered_face(M, f, U, mat, states, i, T[f.a[i]], T[f.b[i]])
+    # Flows whose faces do not settle end the step, so that here they do.
+    _, one, other, _ = layered_face(M, f, U, mat, states, i, T[f.a[i]], T[f.b[i]])
     return min(one, other) if cold else max(one, other)
 
 

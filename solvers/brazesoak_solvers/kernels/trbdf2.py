@@ -69,7 +69,7 @@ def step(P, S, W, Z, states, H0, rate0, Q0, dt, slope, inner, outer, H, rate, wh
     linear += l2 + solve(P, S, a, W, Z.rhs, y, Z, 0.05)
     error = 0.0
     for n in range(H.size):
-        if not abs(y[n]) <= error:
+        if not abs(y[n]) <= error and error == error:
             error = abs(y[n])
     heat = dt * (WEIGHT * (Q0 + Qg) + D * Q)
     return True, error, heat, Q, newton + n2, linear, worst, at

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from math import isfinite
 
 from brazesoak_solvers import ConvergenceError
 from brazesoak_solvers.constants import ZERO_CELSIUS
@@ -22,9 +23,10 @@ def not_converged(
         (b.name for b, c in zip(model.bodies, discrete.cells, strict=True) if error.cell in c),
         "the furnace",
     )
+    off = f"is still {error.residual:.2g} K off" if isfinite(error.residual) else "has no finite temperature"
     return NotConvergedError(
         f'the solver gave up {error.time / 60.0:.1f} min into the program, in "{place}": '
-        f"a step of {error.step:.2g} s is still {error.residual:.2g} K off. "
+        f"a step of {error.step:.2g} s {off}. "
         'Expected a step to settle to a thousandth of a kelvin; try fidelity = "network", or look for '
         "a value in the job that is far from any real one.",
         time=error.time,
