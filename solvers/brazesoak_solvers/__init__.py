@@ -12,10 +12,11 @@ if TYPE_CHECKING:
     from .arrays import Signals
     from .equilibrium import steady
     from .errors import ConvergenceError, ProblemError, SolverError
+    from .graph import Graph
     from .materials import Material, material
     from .mesh import Mesh, graded_edges, structured
     from .probes import Probe, pack_probes
-    from .problem import Graph, Problem
+    from .problem import Problem
     from .step import Options, Step, Switch
     from .stepping import March, steps
     from .watching import Goal, Passing, Watch
@@ -26,7 +27,8 @@ _WHERE = {
     "mesh": ("Mesh", "graded_edges", "structured"),
     "probes": ("Probe", "pack_probes"),
     "arrays": ("Signals",),
-    "problem": ("Graph", "Problem"),
+    "graph": ("Graph",),
+    "problem": ("Problem",),
     "equilibrium": ("steady",),
     "step": ("Options", "Step", "Switch"),
     "stepping": ("March", "steps"),

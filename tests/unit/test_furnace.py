@@ -24,6 +24,13 @@ def test_between_and_beyond_the_corners(t: float, celsius: float) -> None:
     assert STEPPED.at(t) == pytest.approx(kelvin(celsius), abs=1e-9)
 
 
+@pytest.mark.parametrize(
+    ("celsius", "t"), [(10.0, 0.0), (270.0, 2000.0), (520.0, 4000.0), (620.0, 6200.0), (800.0, 7200.0)]
+)
+def test_when_it_first_comes_to_a_temperature(celsius: float, t: float) -> None:
+    assert STEPPED.passes(kelvin(celsius)) == pytest.approx(t, abs=1e-6)
+
+
 def test_a_ramp_down_takes_its_time_too() -> None:
     falling = profile(kelvin(600.0), (Stage(kelvin(500.0), 0.1, 0.0),), hot=False)
     assert falling.time == pytest.approx([0.0, 1000.0])

@@ -257,7 +257,7 @@ def test_loaded_hot_the_clock_starts_with_the_door_or_when_the_display_is_back()
 
 
 def test_what_does_not_go_on_a_grid_is_the_fault_of_the_job_file(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("brazesoak.bridge.solid.MOST_PLACES", 10)
+    monkeypatch.setattr("brazesoak.bridge.solid_grid.MOST_PLACES", 10)
     with pytest.raises(JobFileError) as caught:
         make_plan(read(plate(thickness="7 mm"), *PARTS[1:], fidelity="solid"), LIBRARY)
     (fault,) = caught.value.faults

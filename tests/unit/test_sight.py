@@ -6,6 +6,7 @@ import pytest
 from brazesoak.bridge import solid
 from brazesoak.bridge.placement import Placement
 from brazesoak.bridge.sight import WANTED, Sight, find_sight
+from brazesoak.bridge.solid_grid import geometry
 from brazesoak.bridge.thin import CELLS_IN_WALL, finest_cells
 from brazesoak.errors import GeometryError
 from brazesoak_solvers.sections import Body, Disc, Layer, Rectangle
@@ -31,7 +32,7 @@ def test_a_bore_sees_the_chamber_through_its_ends_only(wall: float) -> None:
     sight = solid._sight(tube(wall), 2, None)
     radius = OUTER - wall
     exact = 2.0 * np.pi * radius**2 * (1.0 - disc_to_disc(radius, LENGTH)) / (2.0 * np.pi * radius * LENGTH)
-    g = solid.geometry(tube(wall), 2)
+    g = geometry(tube(wall), 2)
     bore = g.bodies[0].round_normal[:, :2].sum(axis=1) < 0.0
     inside = np.unique(sight.curved[0][bore])
     assert not np.intersect1d(inside, sight.curved[0][~bore]).size  # one cell may hold both sides of the wall
@@ -53,7 +54,7 @@ def test_a_thin_tube_on_a_long_bed_sees_as_it_does_on_a_short_one() -> None:
         layer = Layer(0.008, 0.068, Disc(0.0, 0.0, OUTER), (Disc(0.0, 0.0, OUTER - 0.003),))
         placement = Placement((bed, Body(2, (layer,))), (True, True, False), "a tube on a bed")
         sight = solid._sight(placement, 2, None)
-        bore = solid.geometry(placement, 2).bodies[1].round_normal[:, :2].sum(axis=1) < 0.0
+        bore = geometry(placement, 2).bodies[1].round_normal[:, :2].sum(axis=1) < 0.0
         inside = np.unique(sight.curved[1][bore])
         F, area = sight.view_factors, sight.area
         shares.append(float((area[inside] * F[inside, -1]).sum() / area[inside].sum()))
@@ -75,8 +76,8 @@ BESIDE = Placement(
 
 def test_view_factors_are_made_as_sure_as_is_wanted() -> None:
     """A rib close beside a round boss, where a coarse grid's steps make the two sides of an exchange differ most."""
-    rung = solid.geometry(BESIDE, 4, for_rays=True)
-    g = solid.geometry(BESIDE, 2)
+    rung = geometry(BESIDE, 4, for_rays=True)
+    g = geometry(BESIDE, 2)
     least = find_sight(BESIDE, g.edges, g.bodies, g.open_flat, g.open_round, None, (rung.edges, rung.bodies), 4096)
     assert least.error > WANTED
     assert solid._sight(BESIDE, 2, None).error <= WANTED

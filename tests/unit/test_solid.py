@@ -6,10 +6,10 @@ from functools import cache
 import numpy as np
 import pytest
 
-from brazesoak.bridge import solid
 from brazesoak.bridge.discretise import Discrete, discretise
 from brazesoak.bridge.placement import Placement
 from brazesoak.bridge.simulate import Simulation, simulate
+from brazesoak.bridge.solid_grid import CELLS_ACROSS, geometry, grid_edges
 from brazesoak.errors import GeometryError
 from brazesoak.thermal.model import ThermalModel
 from brazesoak_solvers.sections import Body, Disc, Layer
@@ -76,7 +76,7 @@ def sums(m: ThermalModel, d: Discrete) -> tuple[list[float], list[float], list[f
 def test_the_grid_itself_has_mass_and_areas_within_a_hundredth(name: str, fineness: int) -> None:
     m = thermal(*PILES[name])
     assert m.placement is not None
-    g = solid.geometry(m.placement, fineness)
+    g = geometry(m.placement, fineness)
     volume = [b.volume.sum() * g.fold for b in g.bodies]
     assert volume == pytest.approx([b.volume for b in m.bodies], rel=RAW)
     exposed = [(f.sum() + r.sum()) * g.fold for f, r in zip(g.open_flat, g.open_round, strict=True)]
@@ -142,10 +142,10 @@ def test_a_quarter_stands_for_the_whole(name: str) -> None:
 def test_a_finer_grid_holds_the_coarse_one_and_every_face_of_every_part() -> None:
     m = thermal(*PILES["boss on plate"])
     assert m.placement is not None
-    coarse, fine = (solid.grid_edges(m.placement, f) for f in (1, 2))
+    coarse, fine = (grid_edges(m.placement, f) for f in (1, 2))
     for one, two in zip(coarse, fine, strict=True):
         assert two[::2] == pytest.approx(one, abs=1e-15)
-        assert np.diff(one).max() <= 0.120 / solid.CELLS_ACROSS * (1.0 + 1e-9)
+        assert np.diff(one).max() <= 0.120 / CELLS_ACROSS * (1.0 + 1e-9)
     for edges, faces in zip(coarse, ([0.0, 0.02, 0.06], [0.0, 0.02, 0.045], [0.0, 0.006, 0.036]), strict=True):
         assert all(np.abs(edges - f).min() < 1e-9 for f in faces)
 

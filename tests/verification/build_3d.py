@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from brazesoak.bridge.placement import Placement
-from brazesoak.bridge.solid import grid_edges
+from brazesoak.bridge.solid_grid import grid_edges
 from brazesoak_solvers import Graph, Problem, material, structured
 from brazesoak_solvers.cutcells import CutBody, cut
 from brazesoak_solvers.sections import Body, Disc, Layer

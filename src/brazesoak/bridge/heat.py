@@ -158,7 +158,7 @@ class Heat:
     def _clock_start(self) -> float:
         s = self.model.surroundings
         if self.discrete.sensor is None:
-            return _profile_passes(s.profile.time, s.profile.temperature, s.profile.set_point - s.clock_band)
+            return s.profile.passes(s.profile.set_point - s.clock_band)
         first = self.rising.first(self.n_probe - 1, self._clock_at())
         return 0.0 if first is None else first
 
@@ -292,14 +292,3 @@ def _highest_melting(model: ThermalModel, body: int) -> tuple[float, float]:
     joined = [c for c in model.contacts if body in c.bodies]
     highest = max(joined, key=lambda c: c.liquidus)
     return highest.solidus, highest.liquidus
-
-
-def _profile_passes(time: FloatArray, temperature: FloatArray, level: float) -> float:
-    """When a program first comes to `level` [s]."""
-    for i in range(time.size):
-        if temperature[i] >= level:
-            if i == 0 or time[i] == time[i - 1]:
-                return float(time[i])
-            share = (level - temperature[i - 1]) / (temperature[i] - temperature[i - 1])
-            return float(time[i - 1] + share * (time[i] - time[i - 1]))
-    return float(time[-1])

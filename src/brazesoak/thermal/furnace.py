@@ -42,6 +42,17 @@ class Profile:
         t0, t1 = self.time[i - 1], self.time[i]
         return float(self.temperature[i - 1] + (self.temperature[i] - self.temperature[i - 1]) * (t - t0) / (t1 - t0))
 
+    def passes(self, level: float) -> float:
+        """When it first comes to `level` [s]; where it never does, its last corner."""
+        time, temperature = self.time, self.temperature
+        for i in range(time.size):
+            if temperature[i] >= level:
+                if i == 0 or time[i] == time[i - 1]:
+                    return float(time[i])
+                share = (level - temperature[i - 1]) / (temperature[i] - temperature[i - 1])
+                return float(time[i - 1] + share * (time[i] - time[i - 1]))
+        return float(time[-1])
+
     @property
     def set_point(self) -> float:
         """The temperature that is held in the end [K]."""

@@ -1,0 +1,116 @@
+"""The grid of a solid: edges through every face of every part, and the assembly on it as cut bodies that touch.
+
+Contacts are found from the geometry. Where the assembly is its own mirror image, a half or a quarter stands for the
+whole.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from itertools import pairwise
+
+import numpy as np
+
+from brazesoak_solvers.cutcells import CutBody, Touching, touching
+from brazesoak_solvers.sections import breaks
+
+from ..errors import GeometryError
+from .cells import FloatArray
+from .placement import Placement, cut_all
+from .thin import finest_cells
+
+MOST_PLACES = 3_000_000
+"""A grid of more places than this would not fit in the memory of a small computer."""
+CELLS_ACROSS = 12
+"""Cells of a solid at fineness 1 across its longest side."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Geometry:
+    """An assembly on its grid, whatever its metals and its furnace.
+
+    edges : (float64[...], ...)     of the grid [m]
+    bodies : (CutBody, ...)
+    touches : {(i, j): (Touching, Touching)}    flat and curved faces that bodies i < j share
+    open_flat, open_round : (float64[...], ...)     what is left open of each face of each body [m2]
+    fold : float                    how many times the grid's part stands for itself
+    """
+
+    edges: tuple[FloatArray, ...]
+    bodies: tuple[CutBody, ...]
+    touches: dict[tuple[int, int], tuple[Touching, Touching]]
+    open_flat: tuple[FloatArray, ...]
+    open_round: tuple[FloatArray, ...]
+    fold: float
+
+
+def grid_edges(placement: Placement, fineness: int, for_rays: bool = False) -> tuple[FloatArray, ...]:
+    """Edges through every face of every part, at most a share of the longest side apart.
+
+    Every interval has a multiple of `fineness` cells, so that a coarser grid is nested in a finer one. With
+    `for_rays` it has as many as the walls need that run through it aslant.
+
+    Raises
+    ------
+    GeometryError   the grid would not fit in memory
+    """
+    found = breaks(placement.bodies)
+    size = max(b[-1] - b[0] for b in found) / CELLS_ACROSS
+    thin = finest_cells(placement.bodies) if for_rays else ([], [], [])
+    edges = []
+    for b, symmetric, walls in zip(found, placement.symmetric, thin, strict=True):
+        kept = np.unique(np.concatenate([[0.0], b[b > 0.0]])) if symmetric else b
+        parts = [kept[:1]]
+        for low, high in pairwise(kept.tolist()):
+            count = fineness * max(1, round(np.ceil((high - low) / size - 1e-9)))
+            widest = min((w for start, end, w in walls if start < high and low < end), default=np.inf)
+            count = max(count, round(np.ceil((high - low) / widest - 1e-9)))
+            parts.append(np.linspace(low, high, count + 1)[1:])
+        edges.append(np.concatenate(parts))
+    places = np.prod([float(e.size - 1) for e in edges])
+    if places > MOST_PLACES:
+        raise GeometryError(
+            f"a solid grid of this assembly has {places:.2g} places, more than {MOST_PLACES:.0e}: its parts are of "
+            'very different size, or there are many of them; choose fidelity = "section" or "network"',
+            part="",
+        )
+    return tuple(edges)
+
+
+@lru_cache(maxsize=8)
+def geometry(placement: Placement, fineness: int, for_rays: bool = False) -> Geometry:
+    """The assembly on its grid; the same for every run of a plan, and so kept.
+
+    Raises
+    ------
+    GeometryError   the grid would not fit in memory, or a body vanishes on it
+    """
+    edges = grid_edges(placement, fineness, for_rays)
+    shape = tuple(e.size - 1 for e in edges)
+    bodies = cut_all(placement, edges)
+    open_flat = tuple(b.flat_area.copy() for b in bodies)
+    open_round = tuple(b.round_area.copy() for b in bodies)
+    touches = {}
+    for j in range(len(bodies)):
+        for i in range(j):
+            touches[i, j] = both = touching(bodies[i], bodies[j], shape)
+            for t, open_area in zip(both, (open_flat, open_round), strict=True):
+                open_area[i][t.one] -= t.area
+                open_area[j][t.other] -= t.area
+    _hide_planes_of_symmetry(placement, edges, bodies, open_flat)
+    for body, flat, curved in zip(bodies, open_flat, open_round, strict=True):
+        flat[flat < 1e-6 * body.flat_area] = 0.0
+        curved[curved < 1e-6 * body.round_area] = 0.0
+    return Geometry(edges, bodies, touches, open_flat, open_round, float(2 ** sum(placement.symmetric)))
+
+
+def _hide_planes_of_symmetry(
+    placement: Placement, edges: tuple[FloatArray, ...], bodies: tuple[CutBody, ...], open_flat: tuple[FloatArray, ...]
+) -> None:
+    """A plane of symmetry is no surface."""
+    for body, flat in zip(bodies, open_flat, strict=True):
+        for axis, symmetric in enumerate(placement.symmetric):
+            if symmetric:
+                low = (body.flat_axis == axis) & (body.flat_side == 0)
+                flat[low & (edges[axis][body.place[body.flat_cell, axis]] < 1e-12)] = 0.0
