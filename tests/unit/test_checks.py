@@ -190,6 +190,21 @@ CASES = [
         ((plate(length="140 mm", width="30 mm", thickness="8 mm"), *LIGHT[1:]), {"furnace": KILN}),
     ),
     (
+        "does-not-fit",  # a round flange is as long as its diameter
+        ((boss("flange", diameter="150 mm", height="10 mm"), LIGHT[1], joint("boss", "flange")), {"furnace": KILN}),
+        ((boss("flange", diameter="100 mm", height="10 mm"), LIGHT[1], joint("boss", "flange")), {"furnace": KILN}),
+    ),
+    (
+        "does-not-fit",  # each part is short enough, the pile of both is not
+        ((boss("post", height="140 mm"), LIGHT[1], joint("boss", "post")), {"furnace": KILN}),
+        ((boss("post", height="70 mm"), LIGHT[1], joint("boss", "post")), {"furnace": KILN}),
+    ),
+    (
+        "does-not-fit",  # 10 kg of steel are 1.27 L, 42 % of 3 L
+        ((lump("a", mass="10 kg"), LIGHT[0], joint("a", "plate", area="4 cm2")), {"furnace": KILN}),
+        ((lump("a", mass="5 kg"), LIGHT[0], joint("a", "plate", area="4 cm2")), {"furnace": KILN}),
+    ),
+    (
         "ramp-not-followed",
         (LIGHT, {"furnace": KILN, "program": 'ramp = "40 K/min"'}),
         (LIGHT, {"furnace": KILN, "program": 'ramp = "8 K/min"'}),
@@ -229,6 +244,25 @@ def test_a_joint_of_two_unsuited_metals_is_named_once() -> None:
         job(plate(metal="AISI 304"), boss(metal="AISI 304"), joint("boss", "plate"), filler="BCuP-5")
     ).warnings
     assert len([n for n in both if n.code == "phosphorus-on-iron"]) == 1
+
+
+def test_a_program_shorter_than_the_heat_up_is_told_with_the_minutes_and_a_ramp_that_is_followed() -> None:
+    """The ramp advised is tried: the furnace then keeps up with it."""
+    def told(ramp: str) -> dict[str, Notice]:
+        return notices(*heavy("oxidised", "2 kg"), furnace=KILN, program=f'ramp = "{ramp} K/min"')
+
+    text = told("20")["ramp-not-followed"]
+    program, heated, missing = (
+        float(x) for x in re.search(r"after (\d+) min.* after (\d+) min, so that (\d+) min are", text.message).groups()  # type: ignore[union-attr]
+    )
+    # 682 K above 20 degC at 20 K/min, BAg-7's 652 degC and 75 K more: 35 min.
+    assert program == pytest.approx(707.0 / 20.0, abs=0.5)
+    assert missing == pytest.approx(heated - program, abs=1.0)
+    assert missing >= 1.0
+    assert "Of its 1200 W it needs" in text.message
+    slower = re.search(r"a ramp of ([\d.]+) K/min at most", text.action)
+    assert slower is not None
+    assert "ramp-not-followed" not in told(slower[1])
 
 
 def test_the_gravest_come_first() -> None:

@@ -12,10 +12,10 @@ from ..bridge.simulate import Progress, simulate
 from ..errors import InputError, SimulationError
 from ..thermal.layout import NoLayout
 from ..thermal.neighbours import arranged, most_copies
-from .checks.furnaces import CLEARANCE
 from .fidelity import choose
 from .hold import needed_hold, nominal_hold
 from .prepared import Prepared, prepare
+from .room import CLEARANCE
 
 if TYPE_CHECKING:
     from ..jobfile.read import ReadJob

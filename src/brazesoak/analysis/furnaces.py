@@ -12,14 +12,12 @@ from brazesoak_solvers.constants import ZERO_CELSIUS
 
 from ..answer import FurnaceRow, FurnaceTrial
 from ..bridge.chamber import EmptyHeat, empty_heat, steady_loss
-from ..bridge.placement import Placement
 from ..bridge.simulate import Simulation, simulate
 from ..errors import InputError, SimulationError
 from ..thermal.furnace import Profile, Surroundings
 from .chambers import library_chamber
-from .checks.furnaces import CLEARANCE
 from .hold import needed_hold, nominal_hold
-from .prepared import Prepared, prepare
+from .prepared import prepare
 
 if TYPE_CHECKING:
     from ..jobfile.read import ReadJob
@@ -69,7 +67,10 @@ def _trial(read: ReadJob, library: Library, furnace: Furnace) -> FurnaceTrial:
     own = read.job.furnace.model_copy(update={**dict.fromkeys(_OWN), "name": furnace.id})
     job = read.job.model_copy(update={"furnace": own, "fidelity": "network"})
     prepared = prepare(replace(read, job=job), library)
-    empty, note = _empty(furnace), crowding(prepared)
+    empty, crowded = _empty(furnace), prepared.crowding
+    note = ""
+    if crowded is not None:
+        note = f"{'too near the walls' if crowded.near else 'does not fit'}: {crowded.text}"
     run: Simulation | None = None
     try:
         if not note:
@@ -101,18 +102,3 @@ def _trial(read: ReadJob, library: Library, furnace: Furnace) -> FurnaceTrial:
 _OWN = ("film", "wall_emissivity", "power", "heat_capacity", "loss_conductance", "sensor_time_constant", "uniformity")
 """Figures of a job that are of its own furnace, and not of one that is tried."""
 
-
-def crowding(prepared: Prepared) -> str:
-    """Why the load does not fit into the chamber, with the numbers; empty where it does or no places are known."""
-    volume, placement = prepared.settings.furnace.volume, prepared.placement
-    if volume is None or not isinstance(placement, Placement):
-        return ""
-    side = float(np.cbrt(volume))
-    extents = placement.extents
-    longest = max(extents)
-    if longest > side:
-        return f"does not fit: {longest * 1e3:.0f} mm long, the chamber is {side * 1e3:.0f} mm each way"
-    if longest > side - 2.0 * CLEARANCE:
-        gap = 0.5 * (side - longest)
-        return f"too near the walls: {gap * 1e3:.0f} mm on either side, wanted {CLEARANCE * 1e3:.0f} mm"
-    return ""

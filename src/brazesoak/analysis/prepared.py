@@ -20,6 +20,7 @@ from ..thermal.neighbours import Extents, Grid, Neighbours, arranged, seen_of_ne
 from ..thermal.support import support
 from .cautions import cautions_for
 from .placing import levels
+from .room import Crowding, crowding
 from .settings import Settings, settle
 
 if TYPE_CHECKING:
@@ -72,6 +73,12 @@ class Prepared:
         """How the copies of the load stand; None of a single one."""
         s = self.settings
         return None if s.spacing is None else arranged(s.copies, self.box, s.spacing)
+
+    @property
+    def crowding(self) -> Crowding | None:
+        """Why the load has no room in its chamber; None where it has."""
+        placed = isinstance(self.placement, Placement)
+        return crowding(self.assembly, self.box, placed, self.grid, self.settings.furnace.volume)
 
     @property
     def neighbours(self) -> Neighbours | None:

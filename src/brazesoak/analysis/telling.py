@@ -84,8 +84,7 @@ def tell(read: ReadJob, prepared: Prepared, computed: Computed, library: Library
             undeclared,
             computed.sampled.never,
             allowed,
-            prepared.box,
-            prepared.grid,
+            prepared.crowding,
         )
     )
     # One long list of keywords: to share it out over functions would only hide what the answer is made of.

@@ -10,7 +10,7 @@ from ...answer import JointAnswer, SegmentAnswer, Window
 from ...bridge.simulate import Simulation
 from ...parts.assembly import Assembly, Joint, Segment
 from ...thermal.model import ThermalModel
-from ...thermal.neighbours import Extents, Grid
+from ..room import Crowding
 from ..settings import Settings
 from ..spread import Spread
 
@@ -39,10 +39,8 @@ class Case:
     never: float = 0.0
     """Share of heats like this in which a joint never comes to its target."""
     window: Window | None = None
-    box: Extents = (0.0, 0.0, 0.0)
-    """Length of the load along x, y and z [m]."""
-    grid: Grid | None = None
-    """How its copies stand; None of a single one."""
+    crowding: Crowding | None = None
+    """Why the load has no room in the chamber."""
 
     @property
     def sides(self) -> Iterator[tuple[Joint, Segment]]:

@@ -7,21 +7,23 @@ from collections.abc import Iterator
 import numpy as np
 
 from ...answer import Notice
-from ...thermal.neighbours import most_copies
+from ...bridge.chamber import steady_loss
 from ..assumptions import PRACTICE, celsius
 from ..settings import BELOW_SOLIDUS
 from .case import Case, quoted
 
-CLEARANCE = 0.02
-"""A load stays this far from the walls, either side [m]. Common practice, no source."""
-MOST_FILLED = 0.3
-"""Share of the chamber that metal may fill. Common practice, no source."""
 PAST = 8.0
 """An overshoot worth telling [K]. Common practice, no source."""
 WAITED = 120.0
 """A program that waits longer than this in all is told of [s]. Common practice, no source."""
 BEHIND = 30.0
 """A furnace further behind its program than this does not follow it [K]. Common practice, no source."""
+LATE = 60.0
+"""A furnace so much later at the set-point than its program is told of [s]."""
+OVER_LAST = 30.0
+"""Rise over which the furnace's own rate is taken [K]."""
+SLOWEST = 1.0
+"""Nobody programs a slower ramp than this [K/min]. Common practice, no source."""
 
 
 def never(case: Case) -> Iterator[Notice]:
@@ -53,52 +55,15 @@ def not_sure(case: Case) -> Iterator[Notice]:
     )
 
 
-def too_large(case: Case) -> Iterator[Notice]:
-    """Parts that cannot lie in the furnace."""
-    volume = case.settings.furnace.volume
-    if volume is None:
+def no_room(case: Case) -> Iterator[Notice]:
+    """A load that does not lie in the furnace, or too near its walls."""
+    crowded = case.crowding
+    if crowded is None:
         return
-    side = float(np.cbrt(volume))
-    longest = max(case.assembly.segments, key=lambda s: max(s.shape.heights.values(), default=0.0))
-    reach = max(longest.shape.heights.values(), default=0.0)
-    filled = case.settings.copies * sum(s.volume for s in case.assembly.segments) / volume
-    if reach > side or filled > MOST_FILLED:
-        yield Notice(
-            "does-not-fit",
-            f'"{longest.name}" is {reach * 1e3:.0f} mm long and the metal alone fills {filled:.0%} of a chamber of '
-            f"{volume * 1e3:.0f} L, about {side * 1e3:.0f} mm each way; parts near a wall heat unevenly.",
-            "Measure the chamber; take a larger furnace, or name the one that you have.",
-            PRACTICE,
-        )
-    elif reach > side - 2.0 * CLEARANCE:
-        yield Notice(
-            "near-wall",
-            f'"{longest.name}" is {reach * 1e3:.0f} mm long in a chamber of {side * 1e3:.0f} mm: '
-            f"{0.5 * (side - reach) * 1e3:.0f} mm from the walls on either side, where elements heat it unevenly.",
-            f"Leave {CLEARANCE * 1e3:.0f} mm on every side; turn the part or take a larger furnace.",
-            PRACTICE,
-        )
-
-
-def too_many(case: Case) -> Iterator[Notice]:
-    """Copies that do not stand side by side in the furnace."""
-    volume, grid = case.settings.furnace.volume, case.grid
-    if volume is None or grid is None:
-        return
-    side = float(np.cbrt(volume))
-    room = most_copies(side - 2.0 * CLEARANCE, case.box, grid.spacing)
-    if grid.copies > room:
-        x, y = grid.size(case.box)
-        yield Notice(
-            "does-not-fit",
-            f"{grid.copies} copies, {grid.columns} by {grid.rows} with {grid.spacing * 1e3:.0f} mm between them, take "
-            f"{x * 1e3:.0f} by {y * 1e3:.0f} mm and are {case.box[2] * 1e3:.0f} mm high; a chamber of "
-            f"{volume * 1e3:.0f} L, about {side * 1e3:.0f} mm each way, less {CLEARANCE * 1e3:.0f} mm at every wall, "
-            f"has room for {room}.",
-            "Take fewer copies, less space between them or a larger furnace; what stands on a second shelf is not "
-            "computed.",
-            PRACTICE,
-        )
+    if crowded.near:
+        yield Notice("near-wall", f"{crowded.text}.", crowded.action, PRACTICE)
+    else:
+        yield Notice("does-not-fit", f"{crowded.text}.", crowded.action, PRACTICE)
 
 
 def overshoot(case: Case) -> Iterator[Notice]:
@@ -142,13 +107,41 @@ def program_waits(case: Case) -> Iterator[Notice]:
 
 
 def ramp_not_followed(case: Case) -> Iterator[Notice]:
-    """The furnace cannot keep up with its program."""
-    heating = case.run.time <= case.run.clock_start
-    behind = float(np.max((case.run.program - case.run.sensor)[heating], initial=0.0))
-    if behind > BEHIND and not case.settings.hot:
-        yield Notice(
-            "ramp-not-followed",
-            f"the furnace falls up to {behind:.0f} K behind its program: it has not the power for this load and ramp.",
-            "Set a slower ramp, or let the clock start by the display, as this plan does.",
-            "computed with the furnace's own figures",
+    """The furnace cannot keep up with its program: what it lacks in time and in power."""
+    run, s = case.run, case.settings
+    heating = run.time <= run.clock_start
+    behind = float(np.max((run.program - run.sensor)[heating], initial=0.0))
+    chamber = s.surroundings.chamber
+    if behind <= BEHIND or s.hot or chamber is None:
+        return
+    ends, late = float(s.surroundings.profile.time[-1]), run.clock_start - float(s.surroundings.profile.time[-1])
+    text = f"the furnace falls up to {behind:.0f} K behind its program"
+    if late >= LATE:
+        text += (
+            f": that is at the set-point after {ends / 60.0:.0f} min, the furnace with this load after "
+            f"{run.clock_start / 60.0:.0f} min, so that {late / 60.0:.0f} min are missing"
         )
+    holding = steady_loss(chamber, s.true_set_point, s.surroundings.room, s.surroundings.film)
+    text += f". Of its {chamber.power:.0f} W it needs {holding:.0f} W to hold the set-point alone"
+    rate = 60.0 * _rise_at_the_end(case)
+    action = "Use a furnace of more power or less loss, or a lighter load"
+    if rate >= SLOWEST:
+        action = f"Set a ramp of {rate:.2g} K/min at most, which is what it manages near the set-point at full power"
+    yield Notice(
+        "ramp-not-followed",
+        f"{text}.",
+        f"{action}; or let the clock start by the display, as this plan does.",
+        "computed with the furnace's own figures",
+    )
+
+
+def _rise_at_the_end(case: Case) -> float:
+    """How fast the display rises over the last kelvins before the power is taken back [K/s]."""
+    run, s = case.run, case.settings
+    chamber = s.surroundings.chamber
+    assert chamber is not None
+    heating = run.time <= run.clock_start
+    top = s.set_point - max(chamber.controller.band, s.surroundings.clock_band)
+    time, shown = run.time[heating], np.maximum.accumulate(run.sensor[heating])
+    before, at = np.interp([top - OVER_LAST, top], shown, time)
+    return float(OVER_LAST / max(at - before, 1.0))
