@@ -385,7 +385,7 @@ class CopiesTried:
 class FurnaceTrial:
     """A furnace of the library with the load of a job, its own program, nominal inputs, as a network.
 
-    Times from the start [s]; None where the load does not come to its target, and then `why`.
+    Times from the start [s]; None where the load does not come to its target, or does not fit, see `note`.
     """
 
     id: str
@@ -394,7 +394,9 @@ class FurnaceTrial:
     power: float
     """[W]"""
     empty: float | None
-    """Empty at full power from the room's temperature to 750 degC."""
+    """Empty at full power from 20 to 750 degC on the display; None if it never comes to it."""
+    loaded: float | None
+    """The same with the load; None if it never comes to it or does not fit."""
     at_set_point: float | None
     """The display reads the set-point, within the clock's band."""
     liquid: float | None
@@ -415,6 +417,10 @@ class FurnaceTrial:
     """float64[m] of the empty heat [s]"""
     empty_display: FloatArray
     """float64[m] [K]"""
+    full_time: FloatArray
+    """float64[k] of the load at full power [s], empty where it does not fit"""
+    full_display: FloatArray
+    """float64[k] [K]"""
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,12 +4,14 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from scipy.linalg import expm
 from scipy.optimize import brentq
 from scipy.special import erf
 
 from brazesoak.analysis.furnaces import compare_furnaces
-from brazesoak.bridge.chamber import add_furnace, empty_heat, follow_program, initial, steady_loss
+from brazesoak.bridge.chamber import add_furnace, follow_program, initial, steady_loss
 from brazesoak.bridge.discretise import discretise
+from brazesoak.bridge.full_power import empty_heat, loaded_heat
 from brazesoak.bridge.simulate import simulate
 from brazesoak.thermal.furnace import (
     Chamber,
@@ -243,6 +245,22 @@ def test_an_empty_lump_heats_as_the_exponential() -> None:
     exact = 20e3 / 1.5 * np.log(2500.0 / (2500.0 - 1.5 * (HOT - ROOM)))
     assert found.time == pytest.approx(exact, rel=0.01)
     assert found.heat == pytest.approx(2500.0 * exact, rel=0.01)
+
+
+def test_a_loaded_lump_heats_as_two_exponentials() -> None:
+    # Chamber C1, load C2 over G (its film, the radiation taken away by an emissivity of 1e-9), loss g to the room:
+    # linear, by matrix exponential. 0.5 %: the sensor, here 1 s late, and the steps of 0.1 K.
+    lump = replace(chamber(layer(0.1)), interior=None, heat_capacity=20e3, loss_conductance=1.5)
+    c = replace(lump, sensor_time_constant=1.0)
+    m = model(body("a", emissivity=1e-9), body("b", emissivity=1e-9), film=200.0)
+    s = replace(surroundings(c, hot=True), film=200.0)
+    found = loaded_heat(replace(m, surroundings=s), HOT)
+    G, C1, C2, P = 200.0 * 0.04, 20e3, 1000.0, 2500.0
+    matrix = np.array([[-(G + 1.5) / C1, G / C1, P / C1], [G / C2, -G / C2, 0.0], np.zeros(3)])
+    exact = brentq(lambda t: (expm(matrix * t) @ [0.0, 0.0, 1.0])[0] - (HOT - ROOM), 1e3, 2e4)
+    assert found.time == pytest.approx(exact + 1.0, rel=0.005)
+    assert found.time > 1.02 * empty_heat(s, HOT).time  # type: ignore[operator]
+    assert found.sensor[0] == pytest.approx(ROOM)  # from cold, whatever the job's loading
 
 
 def test_a_furnace_too_weak_never_gets_there() -> None:

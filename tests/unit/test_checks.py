@@ -248,14 +248,15 @@ def test_a_joint_of_two_unsuited_metals_is_named_once() -> None:
 
 def test_a_program_shorter_than_the_heat_up_is_told_with_the_minutes_and_a_ramp_that_is_followed() -> None:
     """The ramp advised is tried: the furnace then keeps up with it."""
+
     def told(ramp: str) -> dict[str, Notice]:
         return notices(*heavy("oxidised", "2 kg"), furnace=KILN, program=f'ramp = "{ramp} K/min"')
 
     text = told("20")["ramp-not-followed"]
-    program, heated, missing = (
-        float(x) for x in re.search(r"after (\d+) min.* after (\d+) min, so that (\d+) min are", text.message).groups()  # type: ignore[union-attr]
-    )
-    # 682 K above 20 degC at 20 K/min, BAg-7's 652 degC and 75 K more: 35 min.
+    said = re.search(r"after (\d+) min.* after (\d+) min, so that (\d+) min are", text.message)
+    assert said is not None
+    program, heated, missing = map(float, said.groups())
+    # From 20 degC to 727 degC, the liquidus of BAg-7 and 75 K, at 20 K/min.
     assert program == pytest.approx(707.0 / 20.0, abs=0.5)
     assert missing == pytest.approx(heated - program, abs=1.0)
     assert missing >= 1.0

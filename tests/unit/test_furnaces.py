@@ -31,6 +31,11 @@ def test_every_furnace_is_tried_empty_and_loaded(trials: dict[str, FurnaceTrial]
             assert t.at_set_point is not None
             assert t.liquid is not None
             assert t.heater is not None
+            # The load, 3.5 kg of steel with some 0.65 kJ/(kg K) over 730 K, takes longer than no load at full power.
+            assert t.empty is not None
+            assert t.loaded is not None
+            assert t.empty < t.loaded < t.empty + 2.0 * 3.5 * 650.0 * 730.0 / t.power
+            assert t.full_display[-1] >= 1023.15 > t.full_display[0]
             assert np.interp(t.liquid, t.time, t.coldest) == pytest.approx(273.15 + 652.0, abs=1.0)
 
 
@@ -50,10 +55,11 @@ def test_a_load_that_does_not_fit_is_said(trials: dict[str, FurnaceTrial]) -> No
     assert small.note.startswith("does not fit")
     assert "160 mm" in small.note
     assert "16 mm more than the 144 mm" in small.note
-    assert (small.at_set_point, small.hold, small.heater) == (None, None, None)
+    assert (small.loaded, small.at_set_point, small.hold, small.heater) == (None, None, None, None)
     near = {t.id: t for t in try_furnaces(read(plate(length="125 mm"), boss(), joint("boss", "plate")), LIBRARY)}
     assert near["bench-kiln-3l"].note.startswith("too near the walls")
     assert "10 mm from the walls on either side, 10 mm less than the 20 mm wanted" in near["bench-kiln-3l"].note
+    assert near["bench-kiln-3l"].hold is not None  # it does lie inside
 
 
 def test_copies_that_do_not_stand_side_by_side_are_said() -> None:

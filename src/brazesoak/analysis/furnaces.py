@@ -1,4 +1,4 @@
-"""The furnaces of the library side by side, each empty and at full power."""
+"""The furnaces of the library side by side, empty and with the load of a job."""
 
 from __future__ import annotations
 
@@ -11,13 +11,14 @@ import numpy as np
 from brazesoak_solvers.constants import ZERO_CELSIUS
 
 from ..answer import FurnaceRow, FurnaceTrial
-from ..bridge.chamber import EmptyHeat, empty_heat, steady_loss
+from ..bridge.chamber import steady_loss
+from ..bridge.full_power import FullPower, empty_heat, loaded_heat
 from ..bridge.simulate import Simulation, simulate
 from ..errors import InputError, SimulationError
 from ..thermal.furnace import Profile, Surroundings
 from .chambers import library_chamber
 from .hold import needed_hold, nominal_hold
-from .prepared import prepare
+from .prepared import Prepared, prepare
 
 if TYPE_CHECKING:
     from ..jobfile.read import ReadJob
@@ -42,7 +43,7 @@ def compare_furnaces(furnaces: Iterable[Furnace]) -> tuple[FurnaceRow, ...]:
     return tuple(rows)
 
 
-def _empty(furnace: Furnace) -> EmptyHeat:
+def _empty(furnace: Furnace) -> FullPower:
     """The furnace empty, at full power to 750 degC."""
     program = Profile(np.array([0.0, 1.0]), np.array([ROOM, TO]))
     return empty_heat(Surroundings(program, furnace.film.use, library_chamber(furnace), furnace.clock_band, ROOM), TO)
@@ -68,37 +69,53 @@ def _trial(read: ReadJob, library: Library, furnace: Furnace) -> FurnaceTrial:
     job = read.job.model_copy(update={"furnace": own, "fidelity": "network"})
     prepared = prepare(replace(read, job=job), library)
     empty, crowded = _empty(furnace), prepared.crowding
-    note = ""
+    note, run, full = "", None, None
     if crowded is not None:
         note = f"{'too near the walls' if crowded.near else 'does not fit'}: {crowded.text}"
-    run: Simulation | None = None
-    try:
-        if not note:
-            run = simulate(
-                prepared.model(prepared.inputs), "network",
-                lambda clock, last: clock + nominal_hold(clock, last, prepared.settings.wanted),
-            )  # fmt: skip
-    except (InputError, SimulationError) as error:
-        note = str(error)
+    if crowded is None or crowded.near:
+        full = _full(prepared, furnace)
+        try:
+            run = _own_program(prepared)
+        except (InputError, SimulationError) as error:
+            note = str(error)
     assert furnace.volume is not None
     assert furnace.power is not None
     none = np.zeros(0)
-    liquid = None if run is None else max(j.liquidus or 0.0 for j in run.joints)
     return FurnaceTrial(
-        furnace.id, furnace.volume, furnace.power, empty.time,
-        None if run is None else run.clock_start,
-        liquid,
-        None if run is None else max(needed_hold(run.clock_start, run.last_target, prepared.settings.wanted), 0.0),
-        None if run is None else run.heater_heat,
-        note,
-        none if run is None else run.time,
-        none if run is None else run.sensor,
-        none if run is None else run.joint.min(axis=0),
-        empty.time_axis,
-        empty.sensor,
+        id=furnace.id,
+        volume=furnace.volume,
+        power=furnace.power,
+        empty=empty.time,
+        loaded=None if full is None else full.time,
+        at_set_point=None if run is None else run.clock_start,
+        liquid=None if run is None else max(j.liquidus or 0.0 for j in run.joints),
+        hold=None if run is None else max(needed_hold(run.clock_start, run.last_target, prepared.settings.wanted), 0.0),
+        heater=None if run is None else run.heater_heat,
+        note=note,
+        time=none if run is None else run.time,
+        display=none if run is None else run.sensor,
+        coldest=none if run is None else run.joint.min(axis=0),
+        empty_time=empty.time_axis,
+        empty_display=empty.sensor,
+        full_time=none if full is None else full.time_axis,
+        full_display=none if full is None else full.sensor,
+    )
+
+
+def _own_program(prepared: Prepared) -> Simulation:
+    """The load by the job's program."""
+    return simulate(
+        prepared.model(prepared.inputs), "network",
+        lambda clock, last: clock + nominal_hold(clock, last, prepared.settings.wanted),
     )  # fmt: skip
+
+
+def _full(prepared: Prepared, furnace: Furnace) -> FullPower:
+    """The load at full power, in the room in which the furnace was empty."""
+    model = prepared.model(prepared.inputs)
+    s = replace(model.surroundings, chamber=library_chamber(furnace), room=ROOM)
+    return loaded_heat(replace(model, surroundings=s), TO)
 
 
 _OWN = ("film", "wall_emissivity", "power", "heat_capacity", "loss_conductance", "sensor_time_constant", "uniformity")
 """Figures of a job that are of its own furnace, and not of one that is tried."""
-

@@ -28,7 +28,9 @@ class Crowding:
     near: bool = False
 
 
-def crowding(assembly: Assembly, box: Extents, placed: bool, grid: Grid | None, volume: float | None) -> Crowding | None:
+def crowding(
+    assembly: Assembly, box: Extents, placed: bool, grid: Grid | None, volume: float | None
+) -> Crowding | None:
     """What crowds the chamber; None where nothing does or the furnace has no size.
 
     Parameters

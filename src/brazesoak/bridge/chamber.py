@@ -9,11 +9,10 @@ The room is a cell so large that it stays as it is: what it takes up is what the
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
-from brazesoak_solvers import Goal, Graph, March, Options, Probe, Watch
+from brazesoak_solvers import Graph
 from brazesoak_solvers import material as core_material
 
 from ..thermal.furnace import Chamber, Interior, Surroundings
@@ -125,40 +124,6 @@ def steady_loss(chamber: Chamber, inside: float, room: float, film: float) -> fl
         lost += lining_grid(b.lining).steady_loss(inside, room)
         lost += b.air_leak * _air_share(chamber, film) * (inside - room)
     return lost
-
-
-@dataclass(frozen=True, slots=True)
-class EmptyHeat:
-    """An empty furnace at full power: time to the temperature [s], None if it never comes to it, and heat given [J].
-
-    time_axis, sensor : float64[n]      [s], [K]
-    """
-
-    time: float | None
-    heat: float
-    time_axis: FloatArray
-    sensor: FloatArray
-
-
-LONGEST = 24 * 3600.0
-"""A furnace that is not hot by then never will be [s]."""
-
-
-def empty_heat(s: Surroundings, to: float) -> EmptyHeat:
-    """Heat an empty furnace from the room's temperature until its sensor shows `to` [K], heater full on."""
-    c = s.chamber
-    assert c is not None
-    graph = Graph()
-    f = add_furnace(graph, s, s.room, 0.0)
-    sensor = follow_program(graph, f, s, heating=False)
-    assert f.heated is not None
-    graph.source([f.heated], c.power)
-    problem = graph.problem(initial(f))
-    watch = Watch(problem, (Probe((problem.cell_of(sensor),)),), [(0, to)], goals=[Goal(0, to)])
-    March(problem, Options(tolerance=0.1)).run(LONGEST, watch)
-    time = watch.first(0, to)
-    heat = c.power * (LONGEST if time is None else time)
-    return EmptyHeat(time, heat, watch.time, watch.reading[:, 0])
 
 
 def initial(f: Furnace, load: FloatArray | None = None) -> FloatArray:

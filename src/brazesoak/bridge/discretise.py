@@ -8,6 +8,7 @@ area of its grid): cells and faces are scaled to them, and the scale is kept to 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,6 +26,8 @@ from .spots import Skin, Spot, find_spots, network_spots, section_skin, solid_sk
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
+
+Heater = Literal["program", "off", "full"]
 
 DRY, FILLED, SOLID = 0, 1, 2
 """States of a joint: a fluxed gap, full of molten filler, full of solid filler; it never goes back to dry."""
@@ -70,14 +73,14 @@ class Discrete:
         return int(sum(c.size for c in self.cells))
 
 
-def discretise(model: ThermalModel, fidelity: str, fineness: int = 2, heating: bool = True) -> Discrete:
+def discretise(model: ThermalModel, fidelity: str, fineness: int = 2, heater: Heater = "program") -> Discrete:
     """A problem of the core for `model`.
 
     Parameters
     ----------
     fidelity : ``network``, ``section`` or ``solid``
     fineness : int      cells of a section: each interval has a multiple of this many
-    heating : bool      False: the heater is off and the chamber cools
+    heater : ``program``, which it follows, ``off`` while the chamber cools, or ``full`` power without a controller
     """
     graph = Graph()
     materials = [graph.material(_material(b)) for b in model.bodies]
@@ -129,7 +132,9 @@ def discretise(model: ThermalModel, fidelity: str, fineness: int = 2, heating: b
     sensor = None
     if furnace.heated is not None:
         seen = [b.exposed_area for b in model.bodies]
-        sensor = follow_program(graph, furnace, model.surroundings, heating, cells, seen)
+        sensor = follow_program(graph, furnace, model.surroundings, heater == "program", cells, seen)
+        if heater == "full" and model.surroundings.chamber is not None:
+            graph.source([furnace.heated], model.surroundings.chamber.power)
     everything = sum(c.size for c in (*cells, *furnace.cells.values()))
     problem = graph.problem(initial(furnace, np.full(everything, model.start)))
     return Discrete(
@@ -141,7 +146,7 @@ def discretise(model: ThermalModel, fidelity: str, fineness: int = 2, heating: b
         contacts,
         furnace,
         None if sensor is None else problem.cell_of(sensor),
-        problem.clock_of(0) if heating and sensor is not None else None,
+        problem.clock_of(0) if heater == "program" and sensor is not None else None,
         grid,
         scale,
         network_spots(cells) if skin is None else _spots(skin, model, problem, faces),

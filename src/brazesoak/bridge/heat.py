@@ -110,7 +110,7 @@ class Heat:
 
     def _bench(self, end: float, down: Sequence[tuple[int, float]], goals: Sequence[Goal]) -> Watch:
         """Take the load out of the furnace as it is, and march on in the still air of the room."""
-        out = discretise(on_the_bench(self.model), self.fidelity, self.fineness, heating=False)
+        out = discretise(on_the_bench(self.model), self.fidelity, self.fineness, heater="off")
         T = moved(self.march.last().T, self.discrete, out)
         states = out.problem.contact_states.copy()
         states[list(out.contacts)] = SOLID

@@ -15,26 +15,33 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 
-def figure_furnaces(trials: Sequence[FurnaceTrial], *, width: float = 10.0, height: float = 4.5) -> Figure:
-    """Left: what each furnace shows, empty and at full power. Right: with the load, what it shows (thin) and the
-    coldest point of all joints (thick). Sizes in inches."""
+def figure_furnaces(trials: Sequence[FurnaceTrial], *, width: float = 13.0, height: float = 4.5) -> Figure:
+    """What each furnace shows empty, then with the load, both at full power; last the load by the job's program: what
+    the furnace shows (thin) and the coldest point of all joints (thick). Sizes in inches."""
     with house_style():
         figure = new_figure(width, height)
-        empty, loaded = figure.subplots(1, 2, sharey=True)
+        empty, full, loaded = figure.subplots(1, 3, sharey=True)
         for t, (colour, dash) in zip(trials, cycle(zip(COLOURS, DASHES, strict=True)), strict=False):
-            empty.plot(in_minutes(t.empty_time), celsius(t.empty_display), color=colour, ls=dash, lw=1.4, label=t.id)
+            line = {"color": colour, "ls": dash}
+            empty.plot(in_minutes(t.empty_time), celsius(t.empty_display), lw=1.4, label=t.id, **line)
+            if t.full_time.size:
+                full.plot(in_minutes(t.full_time), celsius(t.full_display), lw=1.4, label=t.id, **line)
             if t.time.size:
-                loaded.plot(in_minutes(t.time), celsius(t.display), color=colour, ls=dash, lw=0.8)
-                loaded.plot(in_minutes(t.time), celsius(t.coldest), color=colour, ls=dash, lw=1.7, label=t.id)
-        _finish(empty, "empty, full power")
-        _finish(loaded, "with the load: display (thin), coldest joint")
+                loaded.plot(in_minutes(t.time), celsius(t.display), lw=0.8, **line)
+                loaded.plot(in_minutes(t.time), celsius(t.coldest), lw=1.7, label=t.id, **line)
+        _finish(empty, "empty, full power: display")
+        _finish(full, "with the load, full power: display")
+        _finish(loaded, "with the load, its program: display (thin), coldest joint")
+        empty.set_ylabel("temperature, \N{DEGREE SIGN}C")
+        longest = max(empty.get_xlim()[1], full.get_xlim()[1])
+        for axes in (empty, full):
+            axes.set_xlim(right=longest)
     return figure
 
 
 def _finish(axes: Axes, title: str) -> None:
     axes.set_title(title, fontsize=9.0)
     axes.set_xlabel("time, min")
-    axes.set_ylabel("temperature, \N{DEGREE SIGN}C")
     axes.set_xlim(left=0.0)
     axes.grid(visible=True, color="#dddddd", lw=0.4)
     if axes.lines:

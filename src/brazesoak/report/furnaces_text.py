@@ -10,8 +10,8 @@ from brazesoak.report.layout import paragraph, table
 from brazesoak.report.wording import DEFERRAL
 
 ABOUT = (
-    "Each furnace of the library, empty and at full power from 20 to 750 \N{DEGREE SIGN}C. A load takes longer: plan "
-    "a job for that. The trade sees 8 to 25 K/min, 29 to 91 min (common practice, no source); these are at its quick "
+    "Each furnace of the library, empty and at full power from 20 to 750 \N{DEGREE SIGN}C. With a load it takes longer: "
+    "give a job, too. The trade sees 8 to 25 K/min, 29 to 91 min (common practice, no source); these are at its quick "
     "end, for they have all of their rated power and dry brick. Time your own and compare. Examples, not products; "
     "brazesoak data NAME shows what the figures were computed from."
 )
@@ -35,20 +35,21 @@ def furnaces_text(rows: Sequence[FurnaceRow], width: int = 100) -> str:
 
 
 LOADED = (
-    "Empty: at full power from the room's temperature to 750 \N{DEGREE SIGN}C. The rest with the load of the job, its "
-    "program, and every input at its most likely value, one temperature a segment: for a choice of furnace. Plan the "
-    "job for the hold to be set. Times from the start; energy to the end of the hold."
+    "Empty and loaded: at full power, from 20 to 750 \N{DEGREE SIGN}C on the display. The rest with the load of the "
+    "job and its program. Every input at its most likely value, one temperature a segment: for a choice of furnace. Plan "
+    "the job for the hold to be set. Times from the start; energy to the end of the hold."
 )
 
 
 def trials_text(trials: Sequence[FurnaceTrial], title: str, width: int = 100) -> str:
     """A table of the furnaces with the load of a job."""
-    head = ("Furnace", "Power", "Empty", "Display at set-point", "Slowest joint liquid", "Hold", "Energy")
+    head = ("Furnace", "Power", "Empty", "Loaded", "Display at set-point", "Slowest joint liquid", "Hold", "Energy")
     cells = [
         (
             t.id,
             f"{t.power:.0f} W",
             "never" if t.empty is None else fmt.minutes(t.empty),
+            "-" if not t.full_time.size else "never" if t.loaded is None else fmt.minutes(t.loaded),
             *(fmt.minutes_short(v) if v is not None else "-" for v in (t.at_set_point, t.liquid)),
             "-" if t.hold is None else fmt.minutes(t.hold),
             "-" if t.heater is None else fmt.kilowatt_hours(t.heater),
