@@ -10,8 +10,8 @@ from brazesoak.report.layout import paragraph, table
 from brazesoak.report.wording import DEFERRAL
 
 ABOUT = (
-    "Each furnace of the library, empty and at full power from 20 to 750 \N{DEGREE SIGN}C. With a load it takes longer: "
-    "give a job, too. The trade sees 8 to 25 K/min, 29 to 91 min (common practice, no source); these are at its quick "
+    "Each furnace of the library, empty and at full power from 20 to 750 \N{DEGREE SIGN}C. A load takes longer: give a "
+    "job, too. The trade sees 8 to 25 K/min, 29 to 91 min (common practice, no source); these are at its quick "
     "end, for they have all of their rated power and dry brick. Time your own and compare. Examples, not products; "
     "brazesoak data NAME shows what the figures were computed from."
 )
@@ -36,8 +36,8 @@ def furnaces_text(rows: Sequence[FurnaceRow], width: int = 100) -> str:
 
 LOADED = (
     "Empty and loaded: at full power, from 20 to 750 \N{DEGREE SIGN}C on the display. The rest with the load of the "
-    "job and its program. Every input at its most likely value, one temperature a segment: for a choice of furnace. Plan "
-    "the job for the hold to be set. Times from the start; energy to the end of the hold."
+    "job and its program. Every input at its most likely value, one temperature a segment: for a choice of furnace. "
+    "Plan the job for the hold to be set. Times from the start; energy to the end of the hold."
 )
 
 
