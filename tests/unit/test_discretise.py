@@ -109,5 +109,5 @@ def test_a_furnace_loaded_hot_begins_at_its_set_point_with_its_error() -> None:
 
 def test_with_the_heater_off_there_is_no_controller() -> None:
     m = model(body(), body("b"), chamber=CHAMBER)
-    on, off = (discretise(m, "network", heating=h).problem.arrays.c.row.size for h in (True, False))
+    on, off = (discretise(m, "network", heater=h).problem.arrays.c.row.size for h in ("program", "off"))
     assert (on, off) == (1, 0)

@@ -19,7 +19,7 @@ def check_plan(case: Case) -> tuple[Notice, ...]:
         joints.liquation, joints.gaps, joints.cooling_strain, metals.transformation, joints.long_at_heat,
         limits.sensitised, limits.uneven, furnaces.never, furnaces.not_sure, parts.inner_gradients, parts.far_ends,
         parts.undeclared, cooling.opened_hot, cooling.hardens,
-        furnaces.no_room, furnaces.overshoot, furnaces.program_waits,
+        furnaces.no_room, furnaces.one_lump, furnaces.overshoot, furnaces.program_waits,
         furnaces.ramp_not_followed,
     )  # fmt: skip
     found = [notice for check in checks for notice in check(case)]
