@@ -163,6 +163,14 @@ def test_the_plan_tells_of_cooling() -> None:
     assert make_plan(read(furnace='name = "ideal"', fidelity="network"), LIBRARY).cooling is None
 
 
+def test_the_load_comes_out_when_every_joint_is_solid_however_early_the_job_opens() -> None:
+    job = read(furnace=KILN, program='cooling = "still air"', hold='open_below = "720 degC"', fidelity="network")
+    way = make_plan(job, LIBRARY)
+    assert way.joints_solid is not None
+    assert way.safe_to_open is not None
+    assert way.safe_to_open >= way.joints_solid - 1.0
+
+
 def test_a_cooling_that_was_not_asked_for_is_not_computed() -> None:
     p = prepared(furnace=KILN)
     r = simulate(replace(p.model(p.inputs), cooling="ajar"), "network", lambda c, t: max(c, t))

@@ -260,3 +260,12 @@ def test_a_load_starts_at_the_temperature_of_the_room() -> None:
     s = settled(*BRASS_ON_STEEL, furnace='name = "ideal"\nroom = "5 degC"')
     assert s.start == pytest.approx(kelvin(5.0))
     assert noted(s, "temperature of the load at the start") == ("5 degC", "that of the room")
+
+
+def test_no_furnace_is_opened_on_a_joint_that_is_not_solid() -> None:
+    s = settled(hold='open_below = "700 degC"')
+    assert s.open_below == pytest.approx(kelvin(618.0))  # solidus of BAg-7
+    value, why = noted(s, "door opened below")
+    assert value == "618 degC"
+    assert '700 degC, as the job says, the filler of joint "joint"' in why
+    assert settled(hold='open_below = "600 degC"').open_below == pytest.approx(kelvin(600.0))

@@ -115,7 +115,7 @@ def settle(read: ReadJob, assembly: Assembly, furnace: Furnace) -> Settings:
         confidence=job.hold.confidence,
         samples=job.hold.samples,
         thermocouple_lag=job.hold.thermocouple_lag,
-        open_below=job.hold.open_below or OPEN_BELOW,
+        open_below=_open_below(job.hold.open_below or OPEN_BELOW, assembly, notes),
         surroundings=_surroundings(read, furnace, assembly, program),
         stages=stages,
         start=start,
@@ -156,6 +156,16 @@ def _targets(read: ReadJob, assembly: Assembly, set_point: float, notes: list[As
         )
         notes.append(Assumption("target of the joints", f"lowered to {celsius(min(targets))}", why))
     return targets
+
+
+def _open_below(wanted: float, assembly: Assembly, notes: list[Assumption]) -> float:
+    """The furnace is opened below this [K], and never before every joint is solid."""
+    lowest = min(assembly.joints, key=lambda j: j.filler.solidus)
+    if wanted <= lowest.filler.solidus:
+        return wanted
+    why = f'at {celsius(wanted)}, as the job says, the filler of joint "{lowest.name}" is not yet solid'
+    notes.append(Assumption("door opened below", celsius(lowest.filler.solidus), why))
+    return lowest.filler.solidus
 
 
 def _set_point(read: ReadJob, assembly: Assembly, off: float) -> tuple[float, str]:
