@@ -54,7 +54,11 @@ def shape(a: float, depth: float) -> float:
     return 6.0 * a**2 / depth + 12.0 * 0.54 * a + 8.0 * 0.15 * depth
 
 
-@pytest.mark.parametrize("layers", [(layer(0.075),), (layer(0.05), layer(0.05, BLANKET)), (layer(0.2),)])
+THREE = (layer(0.03), layer(0.03, BLANKET), layer(0.04, (0.07, 400.0 * 900.0)))
+"""The outermost of expanded vermiculite board; k and rho cp from memory."""
+
+
+@pytest.mark.parametrize("layers", [(layer(0.075),), (layer(0.05), layer(0.05, BLANKET)), (layer(0.2),), THREE])
 def test_steady_loss_is_that_of_resistances_in_series(layers: tuple[Layer, ...]) -> None:
     # Each layer is the shape factor to its far side less that to its near one, R = (1/S1 - 1/S0) / k; film 1/(h A) on
     # the true area of the case. Exact, so only the iteration's round-off is allowed for. The openings stand beside.

@@ -51,6 +51,14 @@ def test_times_levels_and_hold_are_written() -> None:
     assert "clock starts at 725 °C " in found
 
 
+def test_a_hold_that_begins_early_is_named_beside_its_box() -> None:
+    plan = make_plan()
+    early = replace(plan, clock_start=300.0, hold_end=300.0 + plan.hold_time)
+    found = texts(figure_histories(early))
+    assert "37 min" in found
+    assert " clock starts at 725 °C" in found
+
+
 def test_a_passing_that_never_comes_is_written_not_drawn() -> None:
     assert "88, never, 94" in texts(figure_histories(make_crowded_plan()))
 

@@ -84,12 +84,13 @@ def figure_histories(
         upper = max(height - lower - (_AROUND_INCHES if with_title else _BELOW_INCHES), 1.2)
         if with_times:
             axes, strip = figure.subplots(2, 1, sharex=True, height_ratios=[upper, lower])
-            draw_passings(strip, plan)
         else:
             axes = strip = figure.subplots()
         _draw_curves(axes, plan, joints_label=None if not with_times else "joints (marked)")
         _draw_limits(axes, plan, close_up)
-        if not with_times:
+        if with_times:
+            draw_passings(strip, plan)
+        else:
             _name_hold(axes, plan)
         labels = draw_levels(axes, plan)
         _draw_dots(axes, plan, named=not with_times and len(plan.joints) <= MOST_NAMED)

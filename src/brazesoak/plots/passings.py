@@ -15,13 +15,16 @@ if TYPE_CHECKING:
 
 _LONGEST_NAME = 24
 _ROOM_LEFT = 0.4
-"""Share of the axis that must lie before the hold for a remark to fit there."""
+"""Share of the axis that must lie before the hold, or after it, for a remark to fit there."""
 _STEPS = (1, 2, 5, 10, 15, 20, 30, 60, 120, 240, 480)
 """Distances between ticks of the time axis [min]."""
 
 
 def draw_passings(axes: Axes, plan: Plan) -> None:
-    """The hold in the first line, then the joints in order, with their times [min] on the right."""
+    """The hold in the first line, then the joints in order, with their times [min] on the right.
+
+    Call it when the limits of the time axis are set.
+    """
     _hold(axes, plan)
     for row, (joint, marker) in enumerate(zip(plan.joints, cycle(MARKERS), strict=False), 1):
         _joint(axes, row, joint, marker, plan)
@@ -49,6 +52,8 @@ def _hold(axes: Axes, plan: Plan) -> None:
     inside, before = hold(plan), f"clock starts {by}"
     if start > _ROOM_LEFT * end:
         axes.text(start, 0, f"{before} ", ha="right", va="center_baseline", fontsize=7.5)
+    elif axes.get_xlim()[1] - end > _ROOM_LEFT * (axes.get_xlim()[1] - axes.get_xlim()[0]):
+        axes.text(end, 0, f" {before}", ha="left", va="center_baseline", fontsize=7.5)
     else:
         inside = f"{inside}, {before}"
     axes.text(0.5 * (start + end), 0, inside, ha="center", va="center_baseline", fontsize=7.5)
