@@ -1,5 +1,7 @@
 """The furnaces of the library with the load of a job: times, what does not fit, what is printed and drawn."""
 
+import json
+
 import numpy as np
 import pytest
 
@@ -9,7 +11,7 @@ from brazesoak.answer import FurnaceTrial
 from brazesoak.bridge.simulate import simulate
 from brazesoak.plots.furnaces import figure_furnaces
 from brazesoak.plots.style import svg_text
-from brazesoak.report.furnaces_text import trials_text
+from brazesoak.report.furnaces_text import furnaces_json_text, trials_json_text, trials_text
 
 from .jobs import LIBRARY, boss, joint, plate, prepared, read
 
@@ -84,3 +86,10 @@ def test_what_is_printed_and_drawn(trials: dict[str, FurnaceTrial]) -> None:
     assert "bench-kiln-3l: Does not fit: " in text
     assert max(len(line) for line in text.splitlines()) <= 100
     assert "<svg" in svg_text(figure_furnaces(tuple(trials.values())))
+    rows = {row["furnace"]: row for row in json.loads(trials_json_text(tuple(trials.values())))}
+    assert rows["kiln-60l"]["volume_L"] == 60.0
+    assert rows["kiln-60l"]["loaded_min"] == pytest.approx(trials["kiln-60l"].loaded / 60.0, abs=1e-3)  # type: ignore[operator]
+    assert rows["bench-kiln-3l"]["loaded_min"] is None
+    empty = json.loads(furnaces_json_text(compare_furnaces(LIBRARY.furnaces)))
+    assert [row["furnace"] for row in empty] == list(trials)
+    assert empty[0]["heat_kJ"] == pytest.approx(empty[0]["power_W"] * empty[0]["empty_min"] * 0.06, rel=1e-3)

@@ -38,6 +38,7 @@ def add_commands(commands: Commands) -> None:
 
     furnaces = commands.add_parser("furnaces", help="each furnace of the library, empty or with the load of a job")
     furnaces.add_argument("job", type=Path, nargs="?", help="job file (TOML) whose load is tried in each")
+    add_json(furnaces)
     add_files(furnaces, "a figure of the heats, with a job", "furnaces")
     furnaces.add_argument("--folder", type=Path, action="append", default=[], help="a folder of your own data, too")
     furnaces.set_defaults(command=_furnaces)
@@ -143,10 +144,11 @@ def _furnaces(options: argparse.Namespace) -> int:
     if options.job is not None:
         return _try_furnaces(options)
     from ..analysis.furnaces import compare_furnaces
-    from ..report.furnaces_text import furnaces_text
+    from ..report.furnaces_text import furnaces_json_text, furnaces_text
     from ..trade.library import Library
 
-    print(furnaces_text(compare_furnaces(Library(options.folder).furnaces)))
+    rows = compare_furnaces(Library(options.folder).furnaces)
+    print(furnaces_json_text(rows) if options.json else furnaces_text(rows))
     return 0
 
 
@@ -162,7 +164,10 @@ def _try_furnaces(options: argparse.Namespace) -> int:
         from ..plots.furnaces import figure_furnaces
 
         save(figure_furnaces(trials), folder_for(options, "furnaces") / "furnaces.png", options)
-    from ..report.furnaces_text import trials_text
+    from ..report.furnaces_text import trials_json_text, trials_text
 
-    show(trials_text(trials, read.job.title), options)
+    if options.json:
+        print(trials_json_text(trials))
+    else:
+        show(trials_text(trials, read.job.title), options)
     return 0

@@ -1,7 +1,8 @@
-"""The furnaces side by side as plain text."""
+"""The furnaces side by side, for people and for machines."""
 
 from __future__ import annotations
 
+import json
 from collections.abc import Sequence
 
 from brazesoak.answer import FurnaceRow, FurnaceTrial
@@ -58,3 +59,31 @@ def trials_text(trials: Sequence[FurnaceTrial], title: str, width: int = 100) ->
     ]
     notes = [paragraph(f"{t.id}: {fmt.sentence(t.note)}", width) for t in trials if t.note]
     return "\n\n".join([title, table(head, cells, width), *notes, paragraph(LOADED, width), paragraph(DEFERRAL, width)])
+
+
+def furnaces_json_text(rows: Sequence[FurnaceRow]) -> str:
+    """The empty furnaces as JSON; null: never."""
+    return json.dumps([
+        {
+            "furnace": r.id, "volume_L": _in(r.volume, 1e3), "power_W": r.power, "empty_min": _in(r.time, 1.0 / 60.0),
+            "heat_kJ": _in(r.heat, 1e-3), "holding_W": _in(r.holding, 1.0),
+        }
+        for r in rows
+    ], indent=2)  # fmt: skip
+
+
+def trials_json_text(trials: Sequence[FurnaceTrial]) -> str:
+    """The furnaces with the load of a job as JSON; null: never, or not tried."""
+    return json.dumps([
+        {
+            "furnace": t.id, "volume_L": _in(t.volume, 1e3), "power_W": t.power, "empty_min": _in(t.empty, 1.0 / 60.0),
+            "loaded_min": _in(t.loaded, 1.0 / 60.0), "at_set_point_min": _in(t.at_set_point, 1.0 / 60.0),
+            "liquidus_min": _in(t.liquid, 1.0 / 60.0), "hold_min": _in(t.hold, 1.0 / 60.0),
+            "heater_kJ": _in(t.heater, 1e-3), "note": t.note,
+        }
+        for t in trials
+    ], indent=2)  # fmt: skip
+
+
+def _in(value: float | None, by: float) -> float | None:
+    return None if value is None else round(value * by, 3)
