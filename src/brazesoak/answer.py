@@ -221,14 +221,20 @@ class Chances:
     """Share of the heats in which a joint never comes to its target, those that the solver could not finish among them.
     """
     model_error: float | None
-    """What taking the samples with the network costs, in the heat nearest the recommended percentile [s]; None: with
-    the plan's own fidelity a joint of that heat never gets there."""
+    """Of the holds near the recommended percentile, for the network or the grid that the heats were computed with [s];
+    None: computed better, a joint of one of those heats never gets there."""
     measure: str
     """The one measurement that would narrow the range most, one sentence; empty when nothing is uncertain."""
     margin: float = 0.0
     """Added to the recommended hold for sampling and model error [s]."""
     gave_up: int = 0
     """Heats that the solver could not finish; they count as never, which errs on the long side."""
+    sampled_as: str = "network"
+    """Fidelity that the heats were computed with."""
+    cells: int = 0
+    """Of the load in each of them; 0: not told."""
+    checked_on: int = 0
+    """Cells of the load in the few heats of the plan's fidelity that `model_error` is from; 0: nothing to check."""
 
     @property
     def recommended(self) -> Percentile:

@@ -286,6 +286,9 @@ def make_plan(**changes: Any) -> Plan:
             model_error=12.0,
             measure="Blacken the bright brass surfaces evenly.",
             margin=47.0,
+            sampled_as="section axisymmetric",
+            cells=139,
+            checked_on=556,
         ),
         orientation=Orientation(
             "no one position does for all joints",

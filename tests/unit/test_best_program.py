@@ -13,9 +13,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from brazesoak.analysis.best_program import best_program, impossible_limits, is_safer
-from brazesoak.analysis.plan import COARSE_TOLERANCE, compute, make_plan, prepare
+from brazesoak.analysis.plan import compute, make_plan, prepare
 from brazesoak.analysis.program_search import front
 from brazesoak.analysis.program_space import FASTEST, SLOWEST, Space, space_of
+from brazesoak.analysis.sampling import COARSE_TOLERANCE
 from brazesoak.analysis.set_points import NOT_SURE
 from brazesoak.analysis.trial import FULL, Trial, new_trial
 from brazesoak.answer import ProgramStep

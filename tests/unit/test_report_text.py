@@ -112,6 +112,34 @@ def test_two_heats_and_what_they_ask_for() -> None:
     assert "Better take BAg-24 in the first" in text
 
 
+def test_how_the_heats_were_computed_and_how_wrong_that_may_be_is_told() -> None:
+    plan = make_plan()
+    assert plan.chances is not None
+    own = "each computed as section axisymmetric on a grid of 139 cells: the first 16 give"
+    assert own in said(plan)
+    assert "error of that grid 12 s (heats near the recommendation computed on 556 cells). For both errors" in said(
+        plan
+    )
+    network = replace(plan.chances, sampled_as="network", cells=2)
+    text = said(replace(plan, chances=network))
+    assert "each computed as network and put right towards the section axisymmetric: " in text
+    assert "error of the network 12 s (heats near the recommendation computed as section axisymmetric on 556" in text
+    assert "a heat near the recommendation never gets there" in said(
+        replace(plan, chances=replace(network, model_error=None))
+    )
+    alone = said(replace(plan, fidelity="network", chances=replace(network, checked_on=0)))
+    assert "each computed as network: the first 16 give" in alone
+    assert "For that error the hold adds 47 s" in alone
+
+
+def test_each_joints_passing_time_is_told_in_50_90_and_95_of_100_heats() -> None:
+    text = said(make_plan())
+    assert "Joint at its target after Most likely In 50 of 100 In 90 of 100 In 95 of 100" in text
+    assert "boss to plate 1 h 33 min 1 h 42 min 1 h 47 min 1 h 49 min" in text
+    assert "pin to plate" in text
+    assert "Joint at its target after" not in said(make_plan(chances=None))
+
+
 def test_heats_that_the_solver_could_not_finish_are_told() -> None:
     plan = make_plan()
     assert plan.chances is not None

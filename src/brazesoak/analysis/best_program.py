@@ -9,10 +9,11 @@ from ..answer import Plan
 from ..bridge.simulate import Progress, simulate
 from ..programs import Broken, Found, Impossible, Outcome, Tried
 from .percentiles import SEED
-from .plan import COARSE_TOLERANCE, compute
+from .plan import compute
 from .prepared import told_with_its_line
 from .program_search import Search, front, nearest_of, preference
 from .program_space import Space, space_of
+from .sampling import COARSE_TOLERANCE
 from .set_points import NOT_SURE
 from .telling import tell
 from .trial import Trial, own_planned

@@ -80,7 +80,7 @@ def main_run(
     """The run that the plan tells, on a grid that is fine enough or as fine as can be."""
     found = _run(model, fidelity, finish, open_below, progress, FINENESS)
     for _ in range(MOST_TIMES):
-        if found.share <= LARGEST_ERROR or _finer_cells(model, fidelity, found) > MOST_CELLS:
+        if found.share <= LARGEST_ERROR or finer_cells(model, fidelity, found.simulation.n_cell) > MOST_CELLS:
             break
         try:
             found = _run(model, fidelity, finish, open_below, progress, 2 * found.fineness)
@@ -99,12 +99,12 @@ def _run(
     return MainRun(run, refine(model, fidelity, run, finish, fineness), fineness)
 
 
-def _finer_cells(model: ThermalModel, fidelity: str, run: MainRun) -> float:
-    """Cells of a grid twice as fine; a network has none."""
+def finer_cells(model: ThermalModel, fidelity: str, cells: int) -> float:
+    """Cells of a grid twice as fine as one of so many; a network has none."""
     if fidelity == "network":
         return float("inf")
     ways = 3 if fidelity == "solid" else 1 if model.layout and model.layout.kind == "stack" else 2
-    return float(run.simulation.n_cell * 2**ways)
+    return float(cells * 2**ways)
 
 
 def nominal(prepared: Prepared, run: Simulation) -> float:

@@ -20,10 +20,10 @@ from ..errors import SimulationError, TargetNotReachedError
 from ..thermal.model import Inputs
 
 T = TypeVar("T")
-WORTH = 16
-"""Heats for which it is worth to start workers."""
+WORTH = 4
+"""Heats for which it is worth to start workers: four networks take as long as that."""
 TOGETHER = 8
-"""Heats that a worker takes at a time."""
+"""Heats that a worker takes at a time, at most; few are dealt out one by one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,9 +112,11 @@ def _divided(heat: Callable[[Inputs], T], many: Sequence[Inputs]) -> Iterator[T 
     """As many of the heats as the workers live to compute."""
     global _heat
     _heat = heat
-    pool = ProcessPoolExecutor(len(os.sched_getaffinity(0)), multiprocessing.get_context("fork"), _quietly)
+    workers = len(os.sched_getaffinity(0))
+    pool = ProcessPoolExecutor(workers, multiprocessing.get_context("fork"), _quietly)
     try:
-        yield from pool.map(_in_worker, many, chunksize=TOGETHER)  # type: ignore[misc]
+        together = max(1, min(TOGETHER, len(many) // (4 * workers)))
+        yield from pool.map(_in_worker, many, chunksize=together)  # type: ignore[misc]
     except BrokenProcessPool:  # a worker was killed: what is left is computed here
         pass
     finally:

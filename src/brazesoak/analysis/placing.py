@@ -2,7 +2,7 @@
 
 The best place and reading are those after which the slowest joint comes to its target most evenly, whatever the
 uncertain inputs: the joint's passing less that of the reading varies least over the sampled heats. The heats are those
-of `percentiles`: with the network, each deviation corrected towards the plan's own fidelity at the ends of every input.
+of `percentiles`; of a network, each deviation is corrected towards the plan's own fidelity at the ends of every input.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ from ..errors import SimulationError
 from ..thermal.model import Inputs
 from .hold import recommended_hold
 from .instruments import USUAL, tolerance
-from .percentiles import SEED, Heated, Sample, inputs_at, percentile, positions
+from .percentiles import SEED, Heated, Sample, inputs_at, percentile, positions, root_mean_square
 from .spread import Uncertain
 
 if TYPE_CHECKING:
@@ -47,8 +47,10 @@ READ_EVERY = 30.0
 class Heats:
     """What is known of heats with the inputs varied.
 
-    quick, exact : Inputs -> Heated     with the network and with the plan's own fidelity
+    quick, exact : Inputs -> Heated     of the samples, and of the plan's own fidelity to put them right towards; the
+                                        same where nothing is to be put right
     samples : int                       as in `percentiles.sample`
+    check : Inputs -> Heated, left : float      as in `percentiles.checked`; None: nothing is to be checked
     """
 
     use: Inputs
@@ -56,6 +58,8 @@ class Heats:
     quick: Callable[[Inputs], Heated]
     exact: Callable[[Inputs], Heated]
     samples: int
+    check: Callable[[Inputs], Heated] | None = None
+    left: float = 1.0
 
 
 def levels(lowest_solidus: float, set_point: float) -> FloatArray:
@@ -106,10 +110,10 @@ def sampled_since(key: Key, nominal: FloatArray, heats: Heats) -> FloatArray:
     nominal : float64[n_level]      of the plan's own run
     """
     where = positions(len(heats.inputs), heats.samples)
-    lump: Key = (key[0], "anywhere", None)
-    quick = _deviation(heats.quick, heats.use, lump)
+    own = heats.exact is heats.quick
+    quick = _deviation(heats.quick, heats.use, key if own else (key[0], "anywhere", None))
     rows = np.array([nominal + quick(inputs_at(heats.use, heats.inputs, at)) for at in where])
-    if heats.exact is heats.quick:
+    if own:
         return rows
     slow = _deviation(heats.exact, heats.use, key)
     for i, one in enumerate(heats.inputs):
@@ -161,12 +165,14 @@ def find_place(
     nominal = since(run, at, hold.time_constant)
     arrives = np.isfinite(needs)
     found: list[tuple[answer.Candidate, Key, FloatArray]] = []
+    plain: dict[Key, FloatArray] = {}
     for key in _distinct(run):
-        rows = misread(sampled_since(key, nominal[key], heats), at)[arrives]
-        for n in np.flatnonzero(np.isfinite(rows).all(axis=0)):
-            low, high = (percentile(rows[:, n], share) for share in RANGE)
-            one = answer.Candidate(place(assembly, key), float(at[n]), low + hold.wanted, high + hold.wanted)
-            found.append((one, key, rows[:, n]))
+        plain[key] = sampled_since(key, nominal[key], heats)
+        rows = misread(plain[key], at)[arrives]
+        for level in np.flatnonzero(np.isfinite(rows).all(axis=0)):
+            low, high = (percentile(rows[:, level], share) for share in RANGE)
+            one = answer.Candidate(place(assembly, key), float(at[level]), low + hold.wanted, high + hold.wanted)
+            found.append((one, key, rows[:, level]))
     if not found:
         return None
     best = min(c.high - c.low for c, _, _ in found)
@@ -174,15 +180,14 @@ def find_place(
     alike = [f for f in found if f[0].high - f[0].low <= enough]
     chosen, key, after = min(alike, key=lambda f: abs(f[0].reading - target))
     display = needs[arrives]
+    n = int(np.flatnonzero(at == chosen.reading)[0])
+    sure = _sure(after, arrives, heats, key, n, plain[key][:, n], float(nominal[key][n]), hold)
     return answer.Placing(
         segment=assembly.segments[key[0]].name,
         place=chosen.place,
         reading=chosen.reading,
-        expected=float(run.last_target - nominal[key][np.flatnonzero(at == chosen.reading)[0]]),
-        hold=recommended_hold(
-            hold.wanted,
-            _sure(after, arrives, heats, key, int(np.flatnonzero(at == chosen.reading)[0]), nominal[key], hold),
-        ),
+        expected=float(run.last_target - nominal[key][n]),
+        hold=recommended_hold(hold.wanted, sure),
         low=max(chosen.low, 0.0),
         high=max(chosen.high, 0.0),
         display_low=max(percentile(display, RANGE[0]), 0.0),
@@ -204,7 +209,14 @@ class HoldRule:
 
 
 def _sure(
-    after: FloatArray, arrives: NDArray[np.bool_], heats: Heats, key: Key, n: int, nominal: FloatArray, hold: HoldRule
+    after: FloatArray,
+    arrives: NDArray[np.bool_],
+    heats: Heats,
+    key: Key,
+    n: int,
+    plain: FloatArray,
+    nominal: float,
+    hold: HoldRule,
 ) -> float:
     """What the hold from a reading needs beyond the wanted minutes, as sure as the hold from the display [s].
 
@@ -215,23 +227,18 @@ def _sure(
     after : float64[n_arriving]     from the reading until the joint is ready, in the heats that arrive [s]
     arrives : bool[n_heat]
     n : int                         of the reading among those tried
-    nominal : float64[n_level]      of the plan's own run
+    plain : float64[n_heat]         as `after`, of all heats and read rightly [s]
+    nominal : float                 of the plan's own run [s]
     """
     every = np.full(arrives.size, np.inf)
     every[arrives] = after
-    nearest = Sample(every, _NO_JOINTS).nearest(hold.confidence)
-    error = _model_error(nearest, heats, key, n, nominal)
+    sample = Sample(every, _NO_JOINTS)
+    error: float | None = 0.0
+    if heats.check is not None and heats.check is not heats.quick:
+        slow, where = _deviation(heats.check, heats.use, key), positions(len(heats.inputs), heats.samples)
+        at = {i: inputs_at(heats.use, heats.inputs, where[i]) for i in sample.around(hold.confidence)}
+        error = root_mean_square([float(slow(x)[n]) + nominal - float(plain[i]) for i, x in at.items()], heats.left)
     return Sample(every, _NO_JOINTS, error).recommended(hold.confidence)
-
-
-def _model_error(heat: int, heats: Heats, key: Key, n: int, nominal: FloatArray) -> float | None:
-    """By how much one sampled heat, read rightly, differs with the plan's own fidelity [s]; None: not read then."""
-    if heats.exact is heats.quick:
-        return 0.0
-    x = inputs_at(heats.use, heats.inputs, positions(len(heats.inputs), heats.samples)[heat])
-    exact = float(_deviation(heats.exact, heats.use, key)(x)[n] + nominal[n])
-    error = abs(exact - float(sampled_since(key, nominal, heats)[heat, n]))
-    return error if np.isfinite(error) else None
 
 
 _NO_JOINTS = np.empty((0, 0))

@@ -6,17 +6,14 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from ..answer import Assumption, Plan
-from ..bridge.simulate import Finish, Progress, simulate
-from ..thermal.model import Inputs
+from ..bridge.simulate import Finish, Progress
 from . import fidelity as fidelities
 from .hold import needed_hold, recommended_hold
 from .instruments import thermocouple
-from .many import Kept
-from .percentiles import Heated, Sample, inputs_at, positions, sample
-from .placing import READ_EVERY, Heats, since
 from .prepared import Prepared, prepare, told_with_its_line
+from .sampling import how_sure
 from .settings import Settings
-from .spread import Spread, Uncertain, emissivity_inputs, hold_spread, uncertain_inputs
+from .spread import Uncertain, emissivity_inputs, uncertain_inputs
 from .telling import Computed, tell
 
 if TYPE_CHECKING:
@@ -24,9 +21,6 @@ if TYPE_CHECKING:
     from ..trade.library import Library
 
 __all__ = ["Prepared", "make_plan", "prepare"]
-
-COARSE_TOLERANCE = 0.4
-"""Of the runs that tell how sure the hold is: their differences count, not their values [K]."""
 
 
 def make_plan(
@@ -61,7 +55,7 @@ def compute(prepared: Prepared, wanted: str, compare: bool, report: Progress) ->
     """Everything that the plan of a job made ready tells."""
     chosen, why = fidelities.choose(prepared, wanted)
     report("how sure", 0.0)
-    spread, sampled, heats = how_sure(prepared, chosen, report)
+    spread, sampled, heats = how_sure(prepared, chosen, uncertain(prepared), report)
     finish = _finish(prepared.settings, sampled.recommended(prepared.settings.confidence))
     model = prepared.model(prepared.inputs)
     main = fidelities.main_run(model, chosen, finish, prepared.settings.open_below, report)
@@ -97,33 +91,3 @@ def uncertain(prepared: Prepared) -> list[Uncertain]:
     return uncertain_inputs(
         prepared.inputs, emissivities, s.film, s.film_source, s.uniformity, s.uniformity_source, *sensor
     )
-
-
-def how_sure(prepared: Prepared, fidelity: str, report: Progress) -> tuple[Spread, Sample, Heats]:
-    """How much the hold may change with what is not known: each input by the plan's fidelity on a coarse grid, then
-    all at once by the network."""
-    s, inputs = prepared.settings, uncertain(prepared)
-    total, done = 4 * len(inputs) + 3 + s.samples, 0
-
-    def tell() -> None:
-        nonlocal done
-        done += 1
-        report("how sure", min(done / total, 1.0))
-
-    def heated(x: Inputs, by: str) -> Heated:
-        run = simulate(
-            prepared.model(x), by, lambda clock, last: last, fineness=1, tolerance=COARSE_TOLERANCE, every=READ_EVERY
-        )
-        passed = tuple(p.target or 0.0 for p in run.joints)
-        return Heated(fidelities.needed(prepared, run), passed, since(run, prepared.readings, s.thermocouple_lag))
-
-    quick = Kept(lambda x: heated(x, "network"), tell)
-    exact = quick if fidelity == "network" else Kept(lambda x: heated(x, fidelity), tell)
-
-    def hold(x: Inputs) -> float:
-        return max(exact(x).need, 0.0)
-
-    spread = hold_spread(hold(prepared.inputs), inputs, hold)
-    quick.ahead([inputs_at(prepared.inputs, inputs, at) for at in positions(len(inputs), s.samples)])
-    sampled = sample(prepared.inputs, inputs, quick, s.samples, exact, s.confidence)
-    return spread, sampled, Heats(prepared.inputs, inputs, quick, exact, s.samples)

@@ -19,8 +19,8 @@ import numpy as np
 
 from ..errors import SimulationError
 from ..programs import Leg, Outcome, Program, Tried
-from .plan import COARSE_TOLERANCE
 from .program_space import Space
+from .sampling import COARSE_TOLERANCE
 from .strategies import strategies
 from .trial import Trial
 

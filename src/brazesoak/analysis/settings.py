@@ -44,6 +44,8 @@ class Settings:
     wanted: float
     confidence: float
     samples: int
+    sampled: str
+    """``auto``, ``network``, ``coarse`` or ``own``, see `sampling`."""
     thermocouple_lag: float
     open_below: float
     surroundings: Surroundings
@@ -114,6 +116,7 @@ def settle(read: ReadJob, assembly: Assembly, furnace: Furnace) -> Settings:
         wanted=job.hold.time,
         confidence=job.hold.confidence,
         samples=job.hold.samples,
+        sampled=job.hold.sampled,
         thermocouple_lag=job.hold.thermocouple_lag,
         open_below=_open_below(job.hold.open_below or OPEN_BELOW, assembly, notes),
         surroundings=_surroundings(read, furnace, assembly, program),

@@ -12,8 +12,8 @@ from ..bridge.simulate import Progress, simulate
 from ..programs import Compared, Leg, Program
 from . import fidelity as fidelities
 from .advice import FAST_FROM
-from .plan import COARSE_TOLERANCE
 from .prepared import told_with_its_line
+from .sampling import COARSE_TOLERANCE
 from .trial import Trial, own_planned
 
 if TYPE_CHECKING:

@@ -27,8 +27,9 @@ from .checks.joints import SLOW_MELTING, WIDE
 from .hold import MINUTE, needed_hold, recommended_hold, time_above
 from .limits import GENTLER, Heat, ceilings, largest_across, largest_within, sensitising_time
 from .percentiles import inputs_at, positions
-from .plan import COARSE_TOLERANCE, compute, uncertain
+from .plan import compute, uncertain
 from .prepared import prepare
+from .sampling import COARSE_TOLERANCE
 from .settings import targets_at
 from .telling import tell
 

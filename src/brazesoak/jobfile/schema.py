@@ -141,6 +141,14 @@ class HoldRule(Table):
         description="Heats tried to find that share: a power of two, 32 to 65536, at least 3 / (1 - confidence).",
         examples=[64],
     )
+    sampled: Literal["auto", "network", "coarse", "own"] = Field(
+        default="auto",
+        description="How these heats are computed. network: one temperature per segment, put right towards the plan's "
+        "own fidelity by a few heats of that; coarse: each by the plan's own fidelity, on its coarsest grid; own: on "
+        "the grid that the plan begins with, if it has no more than 2500 cells (128 heats of 2000 cells: half a minute "
+        "on two cores); auto: coarse where that takes a few seconds, else network.",
+        examples=["auto"],
+    )
 
     @field_validator("samples")
     @classmethod

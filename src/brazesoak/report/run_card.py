@@ -16,6 +16,7 @@ from brazesoak.answer import OWN_DISPLAY, JointAtHeat, Plan
 from brazesoak.report import format as fmt
 from brazesoak.report import wording
 from brazesoak.report.at_heat import gap_text
+from brazesoak.report.how_sure import enough_sentence
 from brazesoak.report.layout import keep_together
 from brazesoak.report.position import position_sentence
 
@@ -146,7 +147,7 @@ def _blanks(plan: Plan) -> list[str]:
 
 def _footer(plan: Plan) -> str:
     return (
-        f"{wording.enough_sentence(plan)} Rule of thumb: {fmt.minutes(plan.rule_of_thumb)} at one hour "
+        f"{enough_sentence(plan)} Rule of thumb: {fmt.minutes(plan.rule_of_thumb)} at one hour "
         "per kilogram. "
         f"Computed as {plan.fidelity}; energy balance closes to "
         f"{fmt.relative(plan.energy_balance_error)}. Sources, defaults and "

@@ -9,7 +9,7 @@ from collections.abc import Iterator, Sequence
 
 from brazesoak.answer import Driver, Notice, Plan
 from brazesoak.report import format as fmt
-from brazesoak.report import wording
+from brazesoak.report import how_sure, wording
 from brazesoak.report.at_heat import HEADING, at_heat_text
 from brazesoak.report.layout import bullets, labelled, paragraph, table
 from brazesoak.report.position import position_sentence
@@ -149,10 +149,10 @@ def _segments(plan: Plan, width: int) -> str:
 
 def _how_sure(plan: Plan, width: int) -> str:
     worst = max((joint.time_error for joint in plan.joints), default=0.0)
-    lines = [wording.enough_sentence(plan)]
+    lines = [how_sure.enough_sentence(plan)]
     if plan.drivers:
         lines.append(f"What matters most: {'; '.join(_driver(d) for d in plan.drivers[:DRIVERS_SHOWN])}.")
-    lines.extend(wording.chance_sentences(plan))
+    lines.extend(how_sure.chance_sentences(plan))
     closes = plan.energy_balance_error
     lines.append(
         f"Computed as {plan.fidelity}. {fmt.sentence(plan.fidelity_reason)} The times are right to "
@@ -160,7 +160,8 @@ def _how_sure(plan: Plan, width: int) -> str:
         f"{'rounding' if closes < ROUNDING else f'{fmt.relative(closes)} of the heat taken up'}."
     )
     lines.append(wording.heat_sentence(plan))
-    return bullets(lines, width)
+    times = [table(*how_sure.joint_chances(plan), width)] if plan.chances and plan.joints else []
+    return "\n".join([bullets(lines, width), *times])
 
 
 def _driver(driver: Driver) -> str:

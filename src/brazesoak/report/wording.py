@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from brazesoak.answer import OWN_DISPLAY, Chances, Cooling, JointAnswer, Notice, Percentile, Plan, ProgramStep
+from brazesoak.answer import OWN_DISPLAY, Cooling, JointAnswer, Notice, Plan, ProgramStep
 from brazesoak.report import format as fmt
 
 DEFERRAL = "Safety data sheets, local codes and licensed practice come before this page."
@@ -167,57 +167,6 @@ def span(low: float, high: float) -> str:
     if texts[0] == texts[1]:
         return texts[0]
     return f"{texts[0].removesuffix(' min') if high < 3570.0 else texts[0]} to {texts[1]}"
-
-
-def enough_sentence(plan: Plan) -> str:
-    """Which hold is enough in how many heats, and in the most likely one."""
-    likely = f"{fmt.minutes(plan.hold_time_nominal)} would be enough with every input at its most likely value"
-    chances = plan.chances
-    if chances is None:
-        return f"{likely}; the inputs are known well enough for {span(plan.hold_time_low, plan.hold_time_high)}."
-    first, *others = chances.percentiles
-    enough = ", ".join([f"{_enough(first)} of 100 heats like this", *(_enough(p) for p in others)])
-    never = f" In {100.0 * chances.never:.0f} of 100 a joint never comes to its target." if chances.never else ""
-    gave_up = (
-        f" The solver could not finish {chances.gave_up} of the {chances.samples} heats; they count as such."
-        if chances.gave_up
-        else ""
-    )
-    return f"{likely}, {enough}.{never}{gave_up}"
-
-
-def chance_sentences(plan: Plan) -> tuple[str, ...]:
-    """What to measure to be surer, and how the percentiles were found."""
-    chances = plan.chances
-    if chances is None:
-        return ()
-    margin = f" For both errors the hold adds {fmt.duration(chances.margin)}." if chances.margin else ""
-    found = (
-        f"From {chances.samples} heats of the network with every input varied at once, corrected towards the "
-        f"{plan.fidelity}: {_settled(chances)}; {_checked(plan, chances.model_error)}.{margin}"
-    )
-    return (*([f"To be surer: {chances.measure}"] if chances.measure else []), found)
-
-
-def _settled(chances: Chances) -> str:
-    """How the percentile at the confidence settles, and its sampling error."""
-    sure = chances.recommended
-    first = [f"{n} give {fmt.minutes_short(hold)}" for n, hold in sure.settling[-3:-1]]
-    error = (
-        "no finite sampling error"
-        if sure.standard_error is None
-        else (f"sampling error {fmt.duration(sure.standard_error)}")
-    )
-    return ", ".join([*(f"the first {text}" if not i else text for i, text in enumerate(first)), error])
-
-
-def _checked(plan: Plan, error: float | None) -> str:
-    heat = f"the heat at the recommendation, computed as {plan.fidelity} on a coarse grid,"
-    return f"{heat} never gets there" if error is None else f"{heat} differs by {fmt.duration(error)}"
-
-
-def _enough(p: Percentile) -> str:
-    return f"{'no hold' if p.hold is None else fmt.minutes(p.hold)} in {100.0 * p.share:g}"
 
 
 def cooling_sentences(plan: Plan) -> tuple[str, ...]:
