@@ -19,9 +19,10 @@ from .growth import CELLS_MM, QUICK_MM, growth
 from .limit import largest, limit
 from .measure import machine
 from .network import network
+from .samples import samples
 from .table import disagreements, table
 
-PARTS = ("P1", "P2", "P3", "growth", "limit")
+PARTS = ("P1", "P2", "P3", "growth", "limit", "samples")
 QUICK = Effort(cap=30.0, patience=4.0)
 FULL = Effort(cap=200.0)
 FINE = Effort(cap=180.0, rounds=2, patience=60.0, own=False)
@@ -74,6 +75,8 @@ def measured(part: str, quick: bool, say: Say) -> list[dict[str, Any]]:
         return compare(boss_in_plate(0.47e-3), QUICK if quick else FULL, say)[0]
     if part == "P3":
         return network(say, 200 if quick else 1000)
+    if part == "samples":
+        return samples(say, quick)
     if part == "growth":
         return growth(QUICK_MM if quick else CELLS_MM, say)
     return [limit(mm, say) for mm in ((2.0,) if quick else (2.0, 1.0))]
