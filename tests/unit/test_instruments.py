@@ -5,7 +5,7 @@ import re
 import pytest
 
 from brazesoak.analysis.instruments import TOLERANCES, UNIFORMITY, thermocouple, uniformity
-from brazesoak.analysis.plan import uncertain
+from brazesoak.analysis.plan import make_plan, uncertain
 from brazesoak.errors import JobFileError
 from brazesoak.jobfile.quantities import UNIFORMITY_CLASSES
 
@@ -55,3 +55,16 @@ def test_classes_of_the_job_enter_the_uncertainty() -> None:
 def test_a_class_that_there_is_not_is_refused() -> None:
     with pytest.raises(JobFileError, match='"class 7" is no class; expected class 1 to class 6'):
         read(furnace='name = "ideal"\nuniformity = "class 7"')
+
+
+def test_a_better_class_makes_the_hold_surer() -> None:
+    """Evenness 3 K for 28 K, sensor 1 K for 5.5 K: the range of the hold closes, and what is enough comes down."""
+    found = []
+    for even, sensor in (("class 1", "S class 1"), ("class 6", "K class 2")):
+        own = f'name = "bench-kiln-3l"\nuniformity = "{even}"\nthermocouple = "{sensor}"'
+        found.append(make_plan(read(furnace=own, program='set_point = "730 degC"', fidelity="network"), LIBRARY))
+    good, poor = found
+    assert good.hold_time_nominal == pytest.approx(poor.hold_time_nominal, abs=1.0)
+    spread = [p.hold_time_high - p.hold_time_low for p in found]
+    assert spread[0] < 0.7 * spread[1]
+    assert good.hold_time < poor.hold_time

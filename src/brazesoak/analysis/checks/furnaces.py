@@ -150,7 +150,7 @@ def ramp_not_followed(case: Case) -> Iterator[Notice]:
     rate = 60.0 * _rise_at_the_end(case)
     action = "Use a furnace of more power or less loss, or a lighter load"
     if rate >= SLOWEST:
-        action = f"Set a ramp of {rate:.2g} K/min at most, which is what it manages near the set-point at full power"
+        action = f"Set a ramp of {rate:.2g} K/min at most, which is what it manages near the set-point"
     yield Notice(
         "ramp-not-followed",
         f"{text}.",
