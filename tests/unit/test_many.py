@@ -7,7 +7,7 @@ import os
 import pytest
 
 from brazesoak.analysis import many
-from brazesoak.analysis.many import Kept
+from brazesoak.analysis.many import Kept, divided
 from brazesoak.analysis.percentiles import Heated, sample
 from brazesoak.analysis.spread import Uncertain
 from brazesoak.errors import NotConvergedError, SimulationError, TargetNotReachedError
@@ -79,3 +79,13 @@ def test_a_heat_that_the_solver_cannot_finish_counts_as_never_and_is_told():
     assert found.gave_up == pytest.approx(0.08 * 256, abs=1.5)
     assert found.never == pytest.approx(0.08 + 0.125, abs=3.0 / 256)
     assert found.chances(100.0, {"j": 10.0}, 0.5, "").gave_up == found.gave_up
+
+
+@pytest.mark.parametrize("workers", [1, 2])
+def test_any_task_is_divided_and_comes_back_in_order_up_to_the_first_without_an_end(workers, monkeypatch):
+    monkeypatch.setattr(many, "cores", lambda: workers)
+    assert list(divided(lambda text: text.upper(), ["a", "b", "c", "d", "e"])) == ["A", "B", "C", "D", "E"]
+    found = divided(heat, FILMS[5:])
+    assert [next(found), next(found)] == [10.0, 12.0]
+    with pytest.raises(SimulationError, match="gave up"):
+        next(found)

@@ -148,7 +148,7 @@ def test_the_hold_from_a_reading_is_as_sure_as_that_from_the_display() -> None:
         return Heated(found.need + late, found.passings, {key: row + late for key, row in found.since.items()})
 
     def found(needs: Any, exact: Any) -> Any:
-        heats = Heats(USE, [CAPACITY], lumps.heat, exact, 256, exact)
+        heats = Heats(USE, [CAPACITY], lumps.heat, exact, 256, exact, 1.0, [200, 201, 202, 203])
         return find_place(job.assembly, lumps.run(), heats, needs, lumps.AT, lumps.TARGET, rule)
 
     rule = HoldRule(wanted=300.0, confidence=0.95, time_constant=0.0)

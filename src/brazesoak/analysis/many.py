@@ -14,12 +14,13 @@ from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass
-from typing import Generic, TypeVar
+from typing import Any, Generic, TypeVar
 
 from ..errors import SimulationError, TargetNotReachedError
 from ..thermal.model import Inputs
 
 T = TypeVar("T")
+X = TypeVar("X")
 WORTH = 4
 """Heats for which it is worth to start workers: four networks take as long as that."""
 TOGETHER = 8
@@ -84,7 +85,20 @@ def cores() -> int:
     return len(os.sched_getaffinity(0))
 
 
-def _tried(heat: Callable[[Inputs], T], x: Inputs) -> T | _Broke:
+def divided(task: Callable[[X], T], many: Sequence[X]) -> Iterator[T]:
+    """A task done for each, in their order, on every core.
+
+    Raises
+    ------
+    SimulationError     one comes to no end
+    """
+    for found in _each(task, many):
+        if isinstance(found, _Broke):
+            raise found.error()
+        yield found
+
+
+def _tried(heat: Callable[[X], T], x: X) -> T | _Broke:
     try:
         return heat(x)
     except TargetNotReachedError as error:
@@ -93,7 +107,7 @@ def _tried(heat: Callable[[Inputs], T], x: Inputs) -> T | _Broke:
         return _Broke(str(error), None)
 
 
-def _each(heat: Callable[[Inputs], T], many: Sequence[Inputs]) -> Iterator[T | _Broke]:
+def _each(heat: Callable[[X], T], many: Sequence[X]) -> Iterator[T | _Broke]:
     """The heats in their order."""
     done = 0
     if len(many) >= WORTH and cores() > 1:
@@ -104,11 +118,11 @@ def _each(heat: Callable[[Inputs], T], many: Sequence[Inputs]) -> Iterator[T | _
         yield _tried(heat, x)
 
 
-_heat: Callable[[Inputs], object] | None = None
+_heat: Callable[[Any], object] | None = None
 """What the workers compute: they inherit it."""
 
 
-def _divided(heat: Callable[[Inputs], T], many: Sequence[Inputs]) -> Iterator[T | _Broke]:
+def _divided(heat: Callable[[X], T], many: Sequence[X]) -> Iterator[T | _Broke]:
     """As many of the heats as the workers live to compute."""
     global _heat
     _heat = heat
@@ -129,6 +143,6 @@ def _quietly() -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)
 
 
-def _in_worker(x: Inputs) -> object:
+def _in_worker(x: object) -> object:
     assert _heat is not None
     return _tried(_heat, x)

@@ -51,6 +51,7 @@ class Heats:
                                         same where nothing is to be put right
     samples : int                       as in `percentiles.sample`
     check : Inputs -> Heated, left : float      as in `percentiles.checked`; None: nothing is to be checked
+    checked : [int, ...]                numbers of the heats that were checked
     """
 
     use: Inputs
@@ -60,6 +61,7 @@ class Heats:
     samples: int
     check: Callable[[Inputs], Heated] | None = None
     left: float = 1.0
+    checked: Sequence[int] = ()
 
 
 def levels(lowest_solidus: float, set_point: float) -> FloatArray:
@@ -220,7 +222,8 @@ def _sure(
 ) -> float:
     """What the hold from a reading needs beyond the wanted minutes, as sure as the hold from the display [s].
 
-    A heat that never arrives counts as one, and the errors of sampling and of the model are added, see `Sample`.
+    A heat that never arrives counts as one, and the errors of sampling and of the model are added, see `Sample`; that
+    of the model from the heats that were checked for the display.
 
     Parameters
     ----------
@@ -232,11 +235,10 @@ def _sure(
     """
     every = np.full(arrives.size, np.inf)
     every[arrives] = after
-    sample = Sample(every, _NO_JOINTS)
     error: float | None = 0.0
-    if heats.check is not None and heats.check is not heats.quick:
+    if heats.check is not None and heats.checked:
         slow, where = _deviation(heats.check, heats.use, key), positions(len(heats.inputs), heats.samples)
-        at = {i: inputs_at(heats.use, heats.inputs, where[i]) for i in sample.around(hold.confidence)}
+        at = {i: inputs_at(heats.use, heats.inputs, where[i]) for i in heats.checked}
         error = root_mean_square([float(slow(x)[n]) + nominal - float(plain[i]) for i, x in at.items()], heats.left)
     return Sample(every, _NO_JOINTS, error).recommended(hold.confidence)
 

@@ -128,12 +128,11 @@ def how_sure(
     quick(use)
     quick.ahead([*put_right, *heats])
     found = sample(use, inputs, quick, s.samples, exact)
+    near, checked_on = list[int](), 0
     if check is not quick:
-        checked_on = check(use).cells
-        check.ahead([heats[n] for n in found.around(s.confidence)])
+        near, checked_on = found.around(s.confidence), check(use).cells
+        check.ahead([heats[n] for n in near])
         found = checked(found, use, inputs, check, s.confidence, way.left)
-    else:
-        checked_on = 0
     title = fidelities.title(way.by, prepared.model(use).layout)
     found = replace(found, by=title, cells=quick(use).cells, checked_on=checked_on)
-    return spread, found, Heats(use, inputs, quick, exact, s.samples, check, way.left)
+    return spread, found, Heats(use, inputs, quick, exact, s.samples, check, way.left, near)

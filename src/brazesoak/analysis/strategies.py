@@ -9,9 +9,10 @@ import numpy as np
 from brazesoak_solvers.constants import ZERO_CELSIUS
 
 from ..bridge.simulate import Progress, simulate
-from ..programs import Compared, Leg, Program
+from ..programs import Compared, Leg, Program, Tried
 from . import fidelity as fidelities
 from .advice import FAST_FROM
+from .many import divided
 from .prepared import told_with_its_line
 from .sampling import COARSE_TOLERANCE
 from .trial import Trial, own_planned
@@ -46,11 +47,12 @@ def compare_programs(
     report = progress or (lambda what, share: None)
     with told_with_its_line(read):
         plan, trial, own = own_planned(read, library, fidelity, report)
-        tried = []
-        programs = strategies(trial)
-        for n, (name, program) in enumerate(programs.items()):
-            report(name, n / (len(programs) + 1))
-            tried.append(trial.tried(name, program))
+        tried = list[Tried]()
+        programs = list(strategies(trial).items())
+        report("programs", 0.0)
+        for one in divided(lambda named: trial.tried(*named), programs):
+            tried.append(one)
+            report(f"programs, {len(tried)} of {len(programs)}", len(tried) / len(programs))
     return Compared(plan, (*tried, own))
 
 
