@@ -283,6 +283,8 @@ class Placing:
     None: it does not show it by the end of the hold."""
     candidates: tuple[Candidate, ...]
     """Every place, the one that tells most first."""
+    thermocouple: str = "K class 2"
+    """Type and tolerance class; a wrong reading within it is counted in all of these."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -159,6 +159,8 @@ class Found:
     plan : Plan             of the user's own program
     own, best               best : None: there is none
     best_plan : Plan or None    of `best`, at the job's own fidelity
+    hot : Tried or None     the load put into the furnace at the set-point of `best`, which the search leaves out: how
+                            long the empty furnace takes to get there is not in its total
     nearest : Tried or None where there is no best: what breaks the limits by least; None: no program arrives
     impossible : (Impossible, ...)  where there is no best
     by_difference, by_flux  trade-off fronts: no other program tried is both shorter and more even, or spares more flux
@@ -180,3 +182,4 @@ class Found:
     set_points: tuple[float, float]
     most_difference: float | None
     seed: int
+    hot: Tried | None = None

@@ -25,7 +25,7 @@ from brazesoak.plots.best import figure_best
 from brazesoak.plots.style import svg_text
 from brazesoak.programs import Broken, Found, Leg, Outcome, Program, Tried
 from brazesoak.report.best_json import best_json_text
-from brazesoak.report.best_text import NONE, best_text, job_lines, told
+from brazesoak.report.best_text import NONE, best_text, hot_sentence, job_lines, told
 
 from .jobs import LIBRARY, boss, job, joint, kelvin, plate
 
@@ -150,6 +150,19 @@ def test_the_same_job_gives_the_same_program() -> None:
     other = best_program(as_read(limits_of("difference")), LIBRARY, "network", heats=50)
     assert best_json_text(one) == best_json_text(other)
     assert len(one.tried) <= 50
+
+
+def test_the_hot_furnace_that_is_not_searched_is_told_beside_the_best() -> None:
+    f = found()
+    assert f.hot is not None
+    assert f.best is not None
+    assert f.hot.program == Program((Leg(f.best.program.set_point, None, 0.0),), hot=True)
+    assert outcome(f.hot).total == trial().heat(f.hot.program).total
+    text = " ".join(best_text(f).split())
+    assert "Not searched: loaded hot at " in text
+    assert "heating the empty furnace comes before." in text
+    assert json.loads(best_json_text(f))["loaded_hot"]["heat"]["hold_min"] == pytest.approx(outcome(f.hot).hold / 60.0)
+    assert "There it never arrives." in hot_sentence(Tried("", f.hot.program, None, "it never arrives"))
 
 
 def test_an_impossible_flux_is_named_with_what_it_lacks() -> None:

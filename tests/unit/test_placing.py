@@ -82,6 +82,20 @@ def test_a_thermocouple_that_is_off_in_a_steady_ramp() -> None:
     assert np.isnan(found[:, 0]).any()  # what would be read below the lowest level is not known
 
 
+def test_a_better_thermocouple_is_off_by_less_and_its_class_is_the_jobs() -> None:
+    """IEC 60584-1: at 680 degC type K of class 1 is within 0.004 x 680 = 2.72 K, of class 2 within 5.1 K."""
+    at, rate = np.arange(600.0, 741.0, 5.0) + 273.15, 0.1
+    rows = np.tile((kelvin(700.0) - at) / rate, (1024, 1))
+    n = int(np.flatnonzero(at == kelvin(680.0))[0])
+    first, second = (misread(rows, at, kind)[:, n] for kind in ("K class 1", "K class 2"))
+    assert np.abs(first - 200.0).max() == pytest.approx(2.72 / rate, rel=0.05)
+    assert first.std() / second.std() == pytest.approx(2.72 / 5.1, rel=0.01)
+    job = prepared(*PARTS, hold='thermocouple = "K class 1"')
+    assert job.settings.load_thermocouple == "K class 1"
+    assert "thermocouple on the load" not in {a.what for a in job.settings.assumptions}
+    assert "thermocouple on the load" in {a.what for a in prepared(*PARTS).settings.assumptions}
+
+
 class Lumps:
     """Two bodies of one temperature each in a constant film, 727 degC from 20; the joint waits for the heavy one.
 

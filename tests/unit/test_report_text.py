@@ -100,6 +100,7 @@ def test_a_thermocouple_that_gains_nothing_says_so() -> None:
     placing = make_plan().placing
     assert placing is not None
     assert "hold 7 min from when it shows 675 °C" in said(make_plan())
+    assert "the tolerance of type K class 2 and the errors of the computation are in the hold." in said(make_plan())
     alike = replace(placing, display_low=310.0, display_high=400.0)
     assert "no surer here than to count from the display" in said(make_plan(placing=alike))
     assert "675 °C" not in said(make_plan(placing=None))

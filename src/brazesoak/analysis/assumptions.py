@@ -41,6 +41,7 @@ def silent(job: Job, open_below: float) -> list[Assumption]:
         (job.program, "start", "temperature of the load at the start", celsius(job.furnace.room), "that of the room"),
         (job.hold, "superheat", "superheat over the liquidus", f"{job.hold.superheat:.0f} K", PRACTICE),
         (job.hold, "time", "time above that", f"{job.hold.time / 60.0:.0f} min", PRACTICE),
+        (job.hold, "thermocouple", "thermocouple on the load", f"type {job.hold.thermocouple}", "the most usual"),
         (job.hold, "thermocouple_lag", "lag of a thermocouple on the load", f"{job.hold.thermocouple_lag:.0f} s", LAG),
         (job.hold, "open_below", "door opened below", celsius(open_below), PRACTICE),
         (job.furnace, "room", "temperature of the room", celsius(job.furnace.room), "room temperature"),

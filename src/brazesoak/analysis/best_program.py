@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from ..answer import Plan
 from ..bridge.simulate import Progress, simulate
-from ..programs import Broken, Found, Impossible, Outcome, Tried
+from ..errors import SimulationError
+from ..programs import Broken, Found, Impossible, Leg, Outcome, Program, Tried
 from .percentiles import SEED
 from .plan import compute
 from .prepared import told_with_its_line
@@ -58,7 +60,18 @@ def best_program(
         tried = search.tried
         best, refused = _planned(read, library, trial, tried, report)
         impossible = () if best else impossible_limits(tried) or tuple(Impossible(b, False) for b in refused)
-        return _found(plan, own, best, tried, impossible, space, trial)
+        found = _found(plan, own, best, tried, impossible, space, trial)
+        return replace(found, hot=_loaded_hot(trial, best[0].program.set_point if best else high))
+
+
+def _loaded_hot(trial: Trial, set_point: float) -> Tried:
+    """The load put into the hot furnace. It is no candidate: its total begins when the door closes, and what it costs
+    to heat the empty furnace depends on whether it is hot already."""
+    program = Program((Leg(set_point, None, 0.0),), hot=True)
+    try:
+        return trial.tried("loaded hot", program)
+    except SimulationError as error:
+        return Tried("loaded hot", program, None, str(error))
 
 
 def _searched(trial: Trial, space: Space, heats: int, report: Progress) -> Search:

@@ -138,14 +138,14 @@ def _deviation(heat: Callable[[Inputs], Heated], use: Inputs, key: Key) -> Calla
     return deviation
 
 
-def misread(rows: FloatArray, at: FloatArray) -> FloatArray:
+def misread(rows: FloatArray, at: FloatArray, thermocouple: str = USUAL) -> FloatArray:
     """The same with a thermocouple that is off: float64[n_heat, n_level], n_heat a power of two.
 
     Each heat has its own error, triangular between the ends of the tolerance; errors are spread evenly over the heats
     and shuffled. A level at which a wrong reading would lie outside `at` becomes NaN.
     """
     off = np.random.default_rng(SEED).permutation(positions(1, rows.shape[0])[:, 0])
-    either_way = tolerance(USUAL, at)
+    either_way = tolerance(thermocouple, at)
     found = np.empty_like(rows)
     for k, row in enumerate(rows):
         found[k] = np.interp(at - off[k] * either_way, at, row, left=np.nan, right=np.nan)
@@ -170,7 +170,7 @@ def find_place(
     plain: dict[Key, FloatArray] = {}
     for key in _distinct(run):
         plain[key] = sampled_since(key, nominal[key], heats)
-        rows = misread(plain[key], at)[arrives]
+        rows = misread(plain[key], at, hold.thermocouple)[arrives]
         for level in np.flatnonzero(np.isfinite(rows).all(axis=0)):
             low, high = (percentile(rows[:, level], share) for share in RANGE)
             one = answer.Candidate(place(assembly, key), float(at[level]), low + hold.wanted, high + hold.wanted)
@@ -195,6 +195,7 @@ def find_place(
         display_low=max(percentile(display, RANGE[0]), 0.0),
         display_high=max(percentile(display, RANGE[1]), 0.0),
         time_constant=hold.time_constant,
+        thermocouple=hold.thermocouple,
         behind=_behind(run, key, chosen.reading, hold.time_constant),
         delay=_delay(run, key, target, hold.time_constant),
         candidates=_best_of_each(found),
@@ -203,11 +204,13 @@ def find_place(
 
 @dataclass(frozen=True, slots=True)
 class HoldRule:
-    """wanted : time wanted at target [s]; confidence : share of heats; time_constant : of the thermocouple [s]."""
+    """wanted : time wanted at target [s]; confidence : share of heats; time_constant : of the thermocouple [s];
+    thermocouple : its type and class, see `instruments`."""
 
     wanted: float
     confidence: float
     time_constant: float
+    thermocouple: str = USUAL
 
 
 def _sure(

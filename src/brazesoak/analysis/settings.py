@@ -46,7 +46,10 @@ class Settings:
     samples: int
     sampled: str
     """``auto``, ``network``, ``coarse`` or ``own``, see `sampling`."""
+    load_thermocouple: str
+    """Type and class of the one on the load, see `instruments`."""
     thermocouple_lag: float
+    """Its time constant [s]."""
     open_below: float
     surroundings: Surroundings
     stages: tuple[Stage, ...]
@@ -117,6 +120,7 @@ def settle(read: ReadJob, assembly: Assembly, furnace: Furnace) -> Settings:
         confidence=job.hold.confidence,
         samples=job.hold.samples,
         sampled=job.hold.sampled,
+        load_thermocouple=job.hold.thermocouple,
         thermocouple_lag=job.hold.thermocouple_lag,
         open_below=_open_below(job.hold.open_below or OPEN_BELOW, assembly, notes),
         surroundings=_surroundings(read, furnace, assembly, program),

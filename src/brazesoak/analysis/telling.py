@@ -65,7 +65,7 @@ def tell(read: ReadJob, prepared: Prepared, computed: Computed, library: Library
     joints = _joints(prepared, run, computed.main.errors)
     segments = _segments(prepared, model, run)
     needs = computed.sampled.need + needed(prepared, run)
-    rule = HoldRule(s.wanted, s.confidence, s.thermocouple_lag)
+    rule = HoldRule(s.wanted, s.confidence, s.thermocouple_lag, s.load_thermocouple)
     placing = find_place(assembly, run, computed.heats, needs, prepared.readings, s.targets[slowest], rule)
     at_heat = joints_at_heat(assembly, s.targets, prepared.clearances)
     allowed = window(assembly, s.limits, Heat.of(run), run.hold_end, floor([p.target for p in run.joints], s.wanted))

@@ -25,6 +25,12 @@ CROSS_CHECK = "cross_check"
 """Type of the one error that stands for all findings between keys."""
 
 
+Instrument = Literal[
+    "K class 1", "K class 2", "N class 1", "N class 2", "S class 1", "S class 2", "R class 1", "R class 2"
+]
+"""A thermocouple's type and tolerance class, IEC 60584-1."""
+
+
 class FurnaceChoice(Table):
     """The furnace: one of the library, with figures of your own where you have measured them."""
 
@@ -43,9 +49,7 @@ class FurnaceChoice(Table):
         "Largest deviation from the set-point inside the working space, or a furnace class of AMS 2750 by its name.",
         "class 5",
     )
-    thermocouple: Literal[
-        "K class 1", "K class 2", "N class 1", "N class 2", "S class 1", "S class 2", "R class 1", "R class 2"
-    ] = Field(
+    thermocouple: Instrument = Field(
         default="K class 2",
         description="Type of the furnace's own thermocouple and its tolerance class, IEC 60584-1.",
         examples=["K class 1"],
@@ -129,6 +133,11 @@ class HoldRule(Table):
     time: q.Time = default("5 min", "Time wanted above that temperature (common practice, no source).")
     open_below: q.Temperature | None = optional(
         "Do not open the furnace before all joints are colder than this.", "500 degC"
+    )
+    thermocouple: Instrument = Field(
+        default="K class 2",
+        description="Type of your own thermocouple on the load and its tolerance class, IEC 60584-1.",
+        examples=["K class 1"],
     )
     thermocouple_lag: q.TipLag = default("10 s", "Lag of your own thermocouple on the load: its time constant.")
     confidence: q.Confidence = Field(

@@ -229,6 +229,7 @@ def _placing(placing: Placing) -> dict[str, Any]:
         "needed_high_min": _minutes(placing.high),
         "needed_from_display_low_min": _minutes(placing.display_low),
         "needed_from_display_high_min": _minutes(placing.display_high),
+        "thermocouple": placing.thermocouple,
         "time_constant_s": _number(placing.time_constant),
         "behind_K": _number(placing.behind),
         "delay_min": _minutes(placing.delay),

@@ -27,6 +27,7 @@ def best_json(found: Found) -> dict[str, Any]:
         "job_file": None if found.best is None else job_lines(found.best.program),
         "own": tried_json(found.own),
         "nearest": _or_none(found.nearest),
+        "loaded_hot": _or_none(found.hot),
         "impossible": [{**broken_json(i.least), "alone": i.alone} for i in found.impossible],
         "by_difference": [tried_json(t) for t in found.by_difference],
         "by_flux": [tried_json(t) for t in found.by_flux],

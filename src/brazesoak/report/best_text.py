@@ -166,4 +166,18 @@ def _how(found: Found) -> list[str]:
         "Limits: clocks of flux, zinc, scale and melting, 50 K below every solidus, arrival also where the furnace is "
         "colder than it shows, and what [limits] of the job says; common practice, no source, where it says nothing."
     )
-    return [*([tried, same] if found.tried else []), limits]
+    return [*([tried, same] if found.tried else []), *([hot_sentence(found.hot)] if found.hot else []), limits]
+
+
+def hot_sentence(hot: Tried) -> str:
+    """What the load would take if it were put into the hot furnace."""
+    at = f"Not searched: loaded hot at {fmt.temperature_text(hot.program.set_point)}"
+    if hot.outcome is None:
+        return f"{at}. There {fmt.sentence(hot.refused)}"
+    total, difference = fmt.minutes(hot.outcome.total), fmt.difference_text(hot.outcome.difference)
+    broken = ", ".join(_names(hot.outcome))
+    limits = f"it breaks a limit ({broken})" if broken else "it keeps within every limit"
+    return (
+        f"{at} the load would take {total} from when the door closes, with differences up to {difference}, and "
+        f"{limits}; heating the empty furnace comes before."
+    )

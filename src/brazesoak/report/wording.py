@@ -157,7 +157,8 @@ def thermocouple_sentence(plan: Plan) -> str:
         return f"It should show {reading} {after}; to count from it is no surer here than to count from the display."
     return (
         f"Surer than the display: hold {fmt.minutes(p.hold)} from when it shows {reading} ({after}). From there "
-        f"{span(p.low, p.high)} are needed in 9 heats of 10, from the display {span(p.display_low, p.display_high)}."
+        f"{span(p.low, p.high)} are needed in 9 heats of 10, from the display {span(p.display_low, p.display_high)}; "
+        f"the tolerance of type {p.thermocouple} and the errors of the computation are in the hold."
     )
 
 
