@@ -162,7 +162,7 @@ def test_the_hot_furnace_that_is_not_searched_is_told_beside_the_best() -> None:
     assert "Not searched: loaded hot at " in text
     assert "heating the empty furnace comes before." in text
     assert json.loads(best_json_text(f))["loaded_hot"]["heat"]["hold_min"] == pytest.approx(outcome(f.hot).hold / 60.0)
-    assert "There it never arrives." in hot_sentence(Tried("", f.hot.program, None, "it never arrives"))
+    assert ". It never arrives." in hot_sentence(Tried("", f.hot.program, None, "it never arrives"))
 
 
 def test_an_impossible_flux_is_named_with_what_it_lacks() -> None:

@@ -8,11 +8,14 @@ from importlib.resources import files
 import pydantic
 import pytest
 
+from brazesoak.errors import JobFileError
 from brazesoak.jobfile import schema
 from brazesoak.jobfile.checks import FACES
 from brazesoak.jobfile.job_schema import job_schema, job_schema_text
 from brazesoak.jobfile.read import read_job_text
 from brazesoak.jobfile.starter import starter_text
+
+from .jobs import job
 
 MODELS = [
     schema.Job,
@@ -104,3 +107,10 @@ def test_schema_is_itself_valid() -> None:
     jsonschema = pytest.importorskip("jsonschema")
     jsonschema.Draft202012Validator.check_schema(job_schema())
     assert job_schema()["$schema"] == "https://json-schema.org/draft/2020-12/schema"
+
+
+def test_a_scale_is_thinner_than_any_gap() -> None:
+    assert read_job_text(job(limits='scale = "5 um"')).job.limits.scale == pytest.approx(5e-6)
+    with pytest.raises(JobFileError) as caught:
+        read_job_text(job(limits='scale = "0 mm"'))
+    assert "must be greater than 0 mm" in caught.value.faults[0].message

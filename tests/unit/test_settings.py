@@ -143,7 +143,7 @@ def test_every_default_is_on_record() -> None:
     assert {a.what for a in settled().assumptions} == {
         "loading", "temperature of the load at the start", "superheat over the liquidus", "time above that",
         "door opened below", "temperature of the room", "convection film", "set-point", "ramp",
-        "limits on the hold", "lag of a thermocouple on the load",
+        "limits on the hold", "thermocouple on the load", "lag of a thermocouple on the load",
     }  # fmt: skip
 
 
@@ -151,7 +151,8 @@ def test_what_the_job_says_is_no_default() -> None:
     s = settled(
         furnace='name = "ideal"\nroom = "25 degC"\nfilm = "8 W/(m2 K)"',
         program='set_point = "730 degC"\nramp = "5 K/min"\nloading = "cold"\nstart = "25 degC"',
-        hold='superheat = "20 K"\ntime = "4 min"\nopen_below = "300 degC"\nthermocouple_lag = "8 s"',
+        hold='superheat = "20 K"\ntime = "4 min"\nopen_below = "300 degC"\nthermocouple_lag = "8 s"'
+        + '\nthermocouple = "K class 1"',
         limits='flux = "40 min"\nscale = "0.2 mm"',
         fidelity="network",
     )

@@ -180,6 +180,7 @@ _EMISSIVITY_SCHEMA = {"type": "number", "minimum": LOWEST_EMISSIVITY, "maximum":
 
 Length = Annotated[float, Quantity("length", above="0 mm", high="10 m")]
 Gap = Annotated[float, Quantity("length", low="0.01 mm", high="10 mm", way_out=PRESSED)]
+ScaleThickness = Annotated[float, Quantity("length", above="0 mm", high="10 mm")]
 Coordinate = Annotated[float, Quantity("length", low="-10 m", high="10 m")]
 Area = Annotated[float, Quantity("area", above="0 mm2", high="100 m2")]
 Mass = Annotated[float, Quantity("mass", above="0 g", high="5000 kg")]

@@ -167,8 +167,8 @@ class HoldRule(Table):
             least = 2 ** ceil(log2(3.0 / (1.0 - confidence) - 1e-9))
             way = f"set samples = {least}, or" if least <= 65536 else "set"
             raise q.refused(
-                f"{samples} samples are too few for a confidence of {confidence:g}: fewer than 3 would lie beyond it; "
-                f"{way} a lower confidence"
+                f"{samples} samples are too few for a confidence of {confidence:.10g}: fewer than 3 would lie beyond "
+                f"it; {way} a lower confidence"
             )
         return samples
 
@@ -181,7 +181,7 @@ class LimitsInput(Table):
         "45 min",
     )
     zinc: q.Time = default("20 min", "Longest that brass may lie under liquid filler.")
-    scale: q.Gap = default("0.1 mm", "Thickest scale allowed on bare steel (chosen here, no source).")
+    scale: q.ScaleThickness = default("0.1 mm", "Thickest scale allowed on bare steel (chosen here, no source).")
     sensitisation: q.Time | None = optional(
         "Longest that plain austenitic stainless may be between 425 and 815 degC; no limit if left out. Set it where "
         "the part will stand wet.",

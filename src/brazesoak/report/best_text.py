@@ -173,7 +173,7 @@ def hot_sentence(hot: Tried) -> str:
     """What the load would take if it were put into the hot furnace."""
     at = f"Not searched: loaded hot at {fmt.temperature_text(hot.program.set_point)}"
     if hot.outcome is None:
-        return f"{at}. There {fmt.sentence(hot.refused)}"
+        return f"{at}. {fmt.sentence(hot.refused)}"
     total, difference = fmt.minutes(hot.outcome.total), fmt.difference_text(hot.outcome.difference)
     broken = ", ".join(_names(hot.outcome))
     limits = f"it breaks a limit ({broken})" if broken else "it keeps within every limit"
