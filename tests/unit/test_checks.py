@@ -68,16 +68,37 @@ def side_by_side(apart: float) -> tuple[str, ...]:
     )
 
 
-def plugged(plug: str, host: str = "AISI 1018") -> tuple[str, ...]:
+def plugged(plug: str, host: str = "AISI 1018", bore: str = "50.2 mm") -> tuple[str, ...]:
     """A plug 50 mm across in a ring-shaped host."""
     return (
         boss("plug", metal=plug, diameter="50 mm", height="20 mm"),
-        tube("host", metal=host, outer_diameter="70 mm", inner_diameter="50.2 mm", length="20 mm"),
+        tube("host", metal=host, outer_diameter="70 mm", inner_diameter=bore, length="20 mm"),
         joint("plug", "host", fit="plug", depth="20 mm"),
     )
 
 
+def on_two_faces(top: str, side: str, top_filler: str = "BAg-7") -> tuple[str, ...]:
+    """A boss on a block and a rib on its side, with gaps of so many mm; 0.8 mm is climbed by some 16 mm, see Jurin."""
+    zero = "0 mm"
+    return (
+        plate("base", length="60 mm", width="60 mm", thickness="40 mm", at=[zero, zero, zero]),
+        boss("boss", diameter="30 mm", height="10 mm", at=[zero, zero, "40 mm"]),
+        plate(
+            "rib", length="40 mm", width="30 mm", thickness="6 mm", at=["30 mm", zero, "20 mm"], axis="x", along="y"
+        ),
+        joint("boss", "base", "boss joint", gap=f"{top} mm", filler=top_filler),
+        joint("rib", "base", "rib joint", gap=f"{side} mm"),
+    )
+
+
 CASES = [
+    ("two-heats", (on_two_faces("0.8", "0.8"), {}), (on_two_faces("0.1", "0.8"), {})),
+    (
+        "stands-too-high",
+        (plugged("AISI 1018", bore="51.4 mm"), {"gap": "0.7 mm"}),
+        (plugged("AISI 1018"), {"gap": "0.1 mm"}),
+    ),
+    ("other-position", (on_two_faces("0.1", "0.8"), {}), (on_two_faces("0.8", "0.1"), {})),
     ("not-in-air", (of("titanium"), {}), (of("AISI 304"), {})),
     ("cadmium", (LIGHT, {"filler": "BAg-1"}), (LIGHT, {"filler": "BAg-24"})),
     ("phosphorus-on-iron", (LIGHT, {"filler": "BCuP-5"}), (LIGHT, {"filler": "BAg-5"})),
@@ -289,6 +310,30 @@ def test_the_gravest_come_first() -> None:
     codes = list(notices(*of("titanium"), filler="BAg-1", gap="0.3 mm", program='set_point = "760 degC"'))
     assert codes[:2] == ["not-in-air", "cadmium"]
     assert codes.index("set-point-high") < codes.index("gap-wide")
+
+
+def test_two_heats_ask_for_pins_flux_and_a_second_filler_that_melts_lower() -> None:
+    """BAg-7 in both: solidus 618 degC. With BAg-8 first, 779 degC, the liquidus of BAg-7, 652 degC, is 127 K below."""
+    found = notices(*on_two_faces("0.8", "0.8"))["two-heats"]
+    assert '"boss joint" standing with "base" at the bottom, then "rib joint" turned' in found.message
+    assert 'joint "boss joint" melts again' in found.message
+    assert "hold without filler, and flux them again" in found.action
+    assert "The second filler should melt lower: take " in found.action
+    assert "other-position" in notices(*on_two_faces("0.8", "0.8"))
+    spared = notices(*on_two_faces("0.8", "0.8", top_filler="BAg-8"))["two-heats"]
+    assert "whose joints stay solid" in spared.message
+    assert "should melt lower" not in spared.action
+
+
+def test_a_joint_that_stands_too_high_is_told_the_gap_that_fills_it() -> None:
+    """20 mm high in 0.7 mm, and climbed by 0.7 x rise / 20 mm or less; below 0.05 mm the trade has no gap."""
+    plan = plan_of(job(*plugged("AISI 1018", bore="51.4 mm"), gap="0.7 mm"))
+    (told,) = plan.at_heat
+    assert told.rise is not None
+    assert told.gap is not None
+    notice = next(n for n in plan.warnings if n.code == "stands-too-high")
+    assert f"climbs only {told.rise[0] * 1e3:.0f} mm" in notice.message
+    assert f"Make the gap {told.gap * told.rise[0] / 0.02 * 1e3:.2g} mm or less" in notice.action
 
 
 def test_a_spent_flux_is_not_also_called_tired() -> None:

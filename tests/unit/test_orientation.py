@@ -3,8 +3,9 @@
 import pytest
 
 from brazesoak.analysis.joint_at_heat import joints_at_heat
-from brazesoak.analysis.orientation import MARGIN, normal, orientation
+from brazesoak.analysis.orientation import MARGIN, orientation
 from brazesoak.answer import Orientation
+from brazesoak.bridge.placement import normal
 from brazesoak.report.position import position_json, position_sentence
 
 from .fake_plan import make_plan
@@ -93,26 +94,21 @@ def test_a_wide_one_is_turned_for_a_second_heat_whose_filler_melts_lower() -> No
     assert not any(fillers[n].cadmium for n in (*o.lower, *o.higher))
     text = said(o)
     assert text.startswith("Two heats")
-    assert "flux them again" in text
-    assert "melt again" in text
+    assert "see the warnings" in text
     assert [h["upright_axis"] for h in position_json(o)["heats"]] == ["z", "x"]
 
 
 def test_a_second_filler_that_melts_lower_spares_the_first_joints() -> None:
     """BAg-7 is liquid at 652 degC: 125 K below where BAg-8 begins to melt, and only 25 K below where BAg-5 does."""
 
-    def remelts(first: str) -> tuple[bool, str]:
+    def remelts(first: str) -> bool:
         own = f'name = "boss joint"\ngap = "0.4 mm"\nfiller = "{first}"'
         o = found(*(p.replace('name = "boss joint"', own) for p in tall("0.2 mm", filler="BAg-7")))
         assert [h.joints for h in o.heats] == [("boss joint",), ("rib joint",)]
-        return o.remelts, said(o)
+        return o.remelts
 
-    melts, text = remelts("BAg-8")
-    assert not melts
-    assert "50 K or more below them" in text.replace("\N{DEGREE SIGN}C", "K")
-    melts, text = remelts("BAg-5")
-    assert melts
-    assert "they melt again" in text
+    assert not remelts("BAg-8")
+    assert remelts("BAg-5")
 
 
 def test_joints_at_right_angles_that_no_turn_helps() -> None:
@@ -145,7 +141,9 @@ def test_lumps_have_no_position() -> None:
     o = found(lump("a"), lump("b"), joint("a", "b", area="4 cm2"))
     assert o.heats == ()
     assert "mass and area only" in o.reason
-    assert said(o) == ""
+    text = said(o)
+    assert text.startswith("Not computed: the places of the parts are not known (a segment is given by its mass")
+    assert '"at"' in text
 
 
 def test_crossed_bars_lie_flat() -> None:

@@ -5,19 +5,19 @@ Everything is taken to be at one temperature and free to expand. SI throughout.
 
 from __future__ import annotations
 
-from math import cos, pi, radians, sqrt
+from math import cos, pi, radians
 from typing import TYPE_CHECKING
 
 from brazesoak_solvers.constants import ZERO_CELSIUS
 
 from .. import answer
 from ..parts.assembly import Assembly, Joint
-from ..parts.contacts import CLOSE, through
-from ..parts.shapes import overlap_area, overlap_edge
+from .fillets import FILLET, edge_length, fillet_area
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
 
+    from ..bridge.placement import Box
     from ..trade.properties import Table
     from ..trade.records import Spread
 
@@ -32,8 +32,6 @@ CONTACT_ANGLE = 0.0, 20.0, 40.0
 """Low, use and high of molten filler on clean, fluxed metal [degrees]. From memory."""
 ALLOWANCE = 1.3
 """Filler for loss, times the volume of gap and fillets: 1.1 to 1.5. Common practice, no source."""
-FILLET = 1.0e-3
-"""Radius of the hollow fillet along every edge of a joint [m]. Common practice, no source."""
 WIRES = 1.0e-3, 1.5e-3
 """Diameters of wire that are told [m]."""
 FOIL = 0.1e-3
@@ -72,27 +70,6 @@ def capillary_rise(gap: float, density: float, tension: float, angle: float) -> 
     return 2.0 * tension * cos(radians(angle)) / (density * GRAVITY * gap)
 
 
-def fillet_area(radius: float) -> float:
-    """Cross-section of a hollow fillet in a right-angled corner [m2]: a square less a quarter of a circle."""
-    return (1.0 - 0.25 * pi) * radius**2
-
-
-def edge_length(assembly: Assembly, joint: Joint) -> float:
-    """Length of the edges of a joint, along which fillets form [m].
-
-    Of a contact with an area of its own the edge is that of the shapes, to scale; of a lump that of a square.
-    """
-    one, other = (assembly.segments[i].shape for i in joint.segments)
-    if "lump" in (one.kind, other.kind):
-        return 4.0 * sqrt(joint.area)
-    if joint.fit == "plug":
-        ends = 2 if joint.depth >= through(other) - CLOSE else 1
-        return ends * pi * one.diameter
-    faces = one.faces[joint.faces[0]], other.faces[joint.faces[1]]
-    crossed = joint.fit == "crossed"
-    return overlap_edge(*faces, crossed) * sqrt(joint.area / overlap_area(*faces, crossed))
-
-
 def wire_length(volume: float, diameter: float) -> float:
     """Length of round wire of a `diameter` [m] that holds a volume [m3]."""
     return volume / (0.25 * pi * diameter**2)
@@ -128,17 +105,23 @@ def cooling_strain(assembly: Assembly, joint: Joint) -> float:
 
 
 def joints_at_heat(
-    assembly: Assembly, targets: tuple[float, ...], clearances: Mapping[str, Spread]
+    assembly: Assembly,
+    targets: tuple[float, ...],
+    clearances: Mapping[str, Spread],
+    boxes: Sequence[Box] | None = None,
 ) -> tuple[answer.JointAtHeat, ...]:
-    """What is told of every joint at its brazing temperature, its target [K]."""
-    return tuple(_told(assembly, j, T, clearances) for j, T in zip(assembly.joints, targets, strict=True))
+    """What is told of every joint at its brazing temperature, its target [K]; boxes: of the segments, if known."""
+    return tuple(_told(assembly, j, T, clearances, boxes) for j, T in zip(assembly.joints, targets, strict=True))
 
 
-def _told(assembly: Assembly, joint: Joint, T: float, clearances: Mapping[str, Spread]) -> answer.JointAtHeat:
+def _told(
+    assembly: Assembly, joint: Joint, T: float, clearances: Mapping[str, Spread], boxes: Sequence[Box] | None
+) -> answer.JointAtHeat:
     gap, filler = gap_at(assembly, joint, T), joint.filler
     clearance = clearances[clearance_family(assembly, joint)]
     # Whatever the gap is when the filler sets, the wider of the two is enough to fill it.
-    gap_volume, fillets = joint.area * max(joint.gap, gap or 0.0), fillet_area(FILLET) * edge_length(assembly, joint)
+    gap_volume = joint.area * max(joint.gap, gap or 0.0)
+    fillets = fillet_area(FILLET) * edge_length(assembly, joint, boxes)
     volume = ALLOWANCE * (gap_volume + fillets)
     return answer.JointAtHeat(
         name=joint.name,

@@ -10,7 +10,7 @@ from itertools import combinations
 from typing import TYPE_CHECKING
 
 from ..answer import JointAtHeat, Orientation, Posture
-from ..bridge.placement import AXES, Box, Placement
+from ..bridge.placement import AXES, Box, Placement, normal
 from ..thermal.layout import NoLayout
 from .choice import rank
 from .choice_fillers import Need
@@ -70,12 +70,6 @@ def _words(up: int, is_pile: bool, lowest: str) -> str:
 def is_closed(told: JointAtHeat) -> bool:
     """Whether a joint has no gap left at heat: no position helps it, and none is the worse for it."""
     return told.gap is not None and told.gap <= 0.0
-
-
-def normal(one: Box, other: Box) -> int:
-    """Axis across which two boxes that touch lie nearest to each other."""
-    apart = [max(other[0][k] - one[1][k], one[0][k] - other[1][k]) for k in range(3)]
-    return max(range(3), key=lambda k: apart[k])
 
 
 def _posture(

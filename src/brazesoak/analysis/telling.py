@@ -67,7 +67,9 @@ def tell(read: ReadJob, prepared: Prepared, computed: Computed, library: Library
     needs = computed.sampled.need + needed(prepared, run)
     rule = HoldRule(s.wanted, s.confidence, s.thermocouple_lag, s.load_thermocouple)
     placing = find_place(assembly, run, computed.heats, needs, prepared.readings, s.targets[slowest], rule)
-    at_heat = joints_at_heat(assembly, s.targets, prepared.clearances)
+    boxes = prepared.placement.boxes if isinstance(prepared.placement, Placement) else None
+    at_heat = joints_at_heat(assembly, s.targets, prepared.clearances, boxes)
+    stood = orientation(assembly, prepared.placement, at_heat, library, s.superheat)
     allowed = window(assembly, s.limits, Heat.of(run), run.hold_end, floor([p.target for p in run.joints], s.wanted))
     undeclared = prepared.placement.undeclared if isinstance(prepared.placement, Placement) else ()
     notices = checks.check_plan(
@@ -85,6 +87,8 @@ def tell(read: ReadJob, prepared: Prepared, computed: Computed, library: Library
             computed.sampled.never,
             allowed,
             prepared.crowding,
+            at_heat,
+            stood,
         )
     )
     # One long list of keywords: to share it out over functions would only hide what the answer is made of.
@@ -146,7 +150,7 @@ def tell(read: ReadJob, prepared: Prepared, computed: Computed, library: Library
             what_to_measure(spread.drivers[0].name) if spread.drivers else "",
         ),
         at_heat=at_heat,
-        orientation=orientation(assembly, prepared.placement, at_heat, library, s.superheat),
+        orientation=stood,
         display=display(s, assembly),
         overshoot=run.overshoot,
         window=allowed,

@@ -71,6 +71,12 @@ def _box(body: Body) -> Box:
     return tuple(low), tuple(high)
 
 
+def normal(one: Box, other: Box) -> int:
+    """Axis across which two boxes that touch lie nearest to each other."""
+    apart = [max(other[0][k] - one[1][k], one[0][k] - other[1][k]) for k in range(3)]
+    return max(range(3), key=lambda k: apart[k])
+
+
 def find_placement(assembly: Assembly) -> Placement | NoLayout:
     """Bodies of every segment, or the reason why there are none."""
     if any(s.shape.kind == "lump" for s in assembly.segments):

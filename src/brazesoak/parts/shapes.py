@@ -7,6 +7,8 @@ from math import acos, pi, sqrt
 
 from ..errors import GeometryError
 
+FLUSH = 1e-6
+"""Sizes that differ by less than this are the same [m]."""
 
 @dataclass(frozen=True, slots=True)
 class RoundFace:
@@ -140,20 +142,46 @@ def overlap_area(one: Face, other: Face, crossed: bool = False) -> float:
     return _disc_on_rectangle(disc.outer, rectangle) - _disc_on_rectangle(disc.inner, rectangle)
 
 
-def overlap_edge(one: Face, other: Face, crossed: bool = False) -> float:
-    """Length of the edge of what two faces laid centre on centre have in common, outside and inside [m].
+def corner_edge(one: Face, other: Face, crossed: bool = False) -> float:
+    """Length of the edge along which two faces laid centre on centre make a corner, outside and inside [m].
 
-    A disc that hangs over a rectangle has no more edge than either of them.
+    Where both end alike they are flush, and there is no corner.
     """
     if isinstance(one, RectangularFace) and isinstance(other, RectangularFace):
         along, across = (other.width, other.length) if crossed else (other.length, other.width)
-        return 2.0 * (min(one.length, along) + min(one.width, across))
+        return rectangle_corners((one.length, one.width), (along, across))
     if isinstance(one, RoundFace) and isinstance(other, RoundFace):
-        return pi * (min(one.outer, other.outer) + max(one.inner, other.inner))
+        outer = 0.0 if _alike(one.outer, other.outer) else min(one.outer, other.outer)
+        inner = 0.0 if _alike(one.inner, other.inner) else max(one.inner, other.inner)
+        return pi * (outer + inner)
     disc, rectangle = (one, other) if isinstance(one, RoundFace) else (other, one)
     assert isinstance(disc, RoundFace)
     assert isinstance(rectangle, RectangularFace)
-    return min(pi * disc.outer, 2.0 * (rectangle.length + rectangle.width)) + pi * disc.inner
+    outside, inside = (_disc_edges(d, rectangle) for d in (disc.outer, disc.inner))
+    # Over a bore that reaches the rectangle's edge there is no metal, hence no corner.
+    return sum(outside) + inside[0] - inside[1]
+
+
+def rectangle_corners(one: tuple[float, float], other: tuple[float, float]) -> float:
+    """Length of the corners between two rectangles laid centre on centre, sides parallel [m]; sizes along x and y."""
+    (x1, y1), (x2, y2) = one, other
+    ends = 0.0 if _alike(x1, x2) else 2.0 * min(y1, y2)
+    sides = 0.0 if _alike(y1, y2) else 2.0 * min(x1, x2)
+    return ends + sides
+
+
+def _alike(one: float, other: float) -> bool:
+    return abs(one - other) < FLUSH
+
+
+def _disc_edges(diameter: float, rectangle: RectangularFace) -> tuple[float, float]:
+    """Length of a centred disc's arcs within a rectangle, and of the rectangle's sides within the disc [m]."""
+    r, x, y = 0.5 * diameter, 0.5 * rectangle.length, 0.5 * rectangle.width
+    if r * r >= x * x + y * y:
+        return 0.0, 4.0 * (x + y)
+    beyond_x, beyond_y = (acos(min(h / r, 1.0)) if r > 0.0 else 0.0 for h in (x, y))
+    arcs = 4.0 * r * (0.5 * pi - beyond_x - beyond_y)
+    return arcs, 4.0 * sum(sqrt(max(r * r - h * h, 0.0)) for h in (x, y))
 
 
 def _disc_on_rectangle(diameter: float, rectangle: RectangularFace) -> float:

@@ -10,10 +10,12 @@ from brazesoak.report.at_heat import is_tight
 
 
 def position_sentence(plan: Plan) -> str:
-    """The position, or the two of two heats; empty when the places of the parts are not known."""
+    """The position, or the two of two heats; the reason why there is none."""
     o = plan.orientation
-    if o is None or not o.heats:
+    if o is None:
         return ""
+    if not o.heats:
+        return _not_known(plan, o)
     tight = frozenset(j.name for j in plan.at_heat if is_tight(j))
     if len(o.heats) == 1:
         (only,) = o.heats
@@ -21,8 +23,18 @@ def position_sentence(plan: Plan) -> str:
         return f"{fmt.sentence(only.words)[:-1]}: {_lies(only, tight)}.{left}"
     first, second = o.heats
     return (
-        f"Two heats, as no one position does for all joints. First {first.words}: {_lies(first, tight)}. Then "
-        f"{second.words}: {_lies(second, tight)}. {_again(o)}"
+        f"Two heats, as no one position does for all joints; see the warnings. First {first.words}: "
+        f"{_lies(first, tight)}. Then {second.words}: {_lies(second, tight)}."
+    )
+
+
+def _not_known(plan: Plan, o: Orientation) -> str:
+    climbs = [j.rise[0] for j in plan.at_heat if j.rise and not is_tight(j)]
+    surely = f": it surely climbs {fmt.length(round(min(climbs), 3))} in these gaps" if climbs else ""
+    return (
+        f"Not computed: {o.reason}. Lay the joints flat where you can; in one that stands the filler must climb"
+        f'{surely}. With the size and the place ("at") of every segment the answer tells which lie flat, and whether '
+        "one heat will do."
     )
 
 
@@ -44,27 +56,6 @@ def _lies(p: Posture, tight: frozenset[str]) -> str:
 def _named(names: tuple[str, ...]) -> str:
     quoted = [f'"{n}"' for n in names]
     return quoted[0] if len(quoted) == 1 else f"{', '.join(quoted[:-1])} and {quoted[-1]}"
-
-
-def _again(o: Orientation) -> str:
-    """What the second heat asks for."""
-    held = "Pin or wire the first joints and flux them again before the second heat"
-    if not o.remelts:
-        return f"{held}; its filler melts {fmt.difference_text(o.margin)} or more below them."
-    ways = [
-        *([f"take {_or(o.lower)} in the second heat"] if o.lower else []),
-        *([f"take {_or(o.higher)} in the first"] if o.higher else []),
-    ]
-    if not ways:
-        return f"{held}: they melt again, and no filler of the library spares them."
-    return (
-        f"{held}: they melt again. Better {' or '.join(ways)}: with {fmt.difference_text(o.margin)} between the first "
-        "solidus and the second liquidus the first joints stay solid."
-    )
-
-
-def _or(names: tuple[str, ...]) -> str:
-    return " or ".join(names)
 
 
 def position_json(o: Orientation) -> dict[str, Any]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ...answer import Notice
-from . import cooling, fluxes, furnaces, joints, limits, metals, parts
+from . import cooling, fluxes, furnaces, joints, limits, metals, parts, position
 from .case import Case
 from .parts import biot
 
@@ -16,9 +16,9 @@ def check_plan(case: Case) -> tuple[Notice, ...]:
         metals.not_in_air, metals.cadmium, metals.melts, parts.sealed, metals.phosphorus, metals.brass_on_brass,
         metals.near_solidus,
         limits.no_hold, joints.set_point_band, fluxes.working_range, fluxes.metals, fluxes.use, fluxes.life,
-        joints.liquation, joints.gaps, joints.cooling_strain, metals.transformation, joints.long_at_heat,
+        position.two_heats, position.stands_too_high, joints.liquation, joints.gaps, joints.cooling_strain, metals.transformation, joints.long_at_heat,
         limits.sensitised, limits.uneven, furnaces.never, furnaces.not_sure, parts.inner_gradients, parts.far_ends,
-        parts.undeclared, cooling.opened_hot, cooling.hardens,
+        parts.undeclared, position.turned, cooling.opened_hot, cooling.hardens,
         furnaces.no_room, furnaces.one_lump, furnaces.overshoot, furnaces.program_waits,
         furnaces.ramp_not_followed,
     )  # fmt: skip

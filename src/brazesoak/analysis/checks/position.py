@@ -1,0 +1,103 @@
+"""What the position of the load in the furnace asks for: a second heat, a narrower gap, a plan for it as it stands."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from ...answer import JointAtHeat, Notice, Orientation
+from ..assumptions import PRACTICE
+from .case import Case, is_one, joints_named, quoted
+
+CLIMB = "Jurin's law, its constants from memory"
+OWN_AXIS = "z"
+"""Upright in the job's own position."""
+
+
+def two_heats(case: Case) -> Iterator[Notice]:
+    """Joints of which no one position does for all."""
+    o = case.orientation
+    if o is None or len(o.heats) < 2:
+        return
+    first, second = o.heats
+    after = (
+        f"its filler melts {o.margin:.0f} K or more below the solidus of the first, whose joints stay solid"
+        if not o.remelts
+        else f"at its set-point {joints_named(first.joints)} {_verb(first.joints, 'melts', 'melt')} again"
+    )
+    yield Notice(
+        "two-heats",
+        f"no one position does for all joints: {quoted(first.joints)} {first.words}, then {quoted(second.joints)} "
+        f"{second.words}. In the second heat {after}.",
+        f"Pin or wire the first joints so that they hold without filler, and flux them again before the second heat{_fillers(o)}. "
+        "Plan each heat with its own filler and set-point; this plan is one heat with all joints.",
+        f"heights of the joints: computed from their places; climb: {CLIMB}; {o.margin:.0f} K: {PRACTICE}",
+    )
+
+
+def _fillers(o: Orientation) -> str:
+    """What to take so that the first joints stay solid; empty where they do."""
+    if not o.remelts:
+        return ""
+    ways = [
+        *([f"take {_or(o.lower)} in the second heat"] if o.lower else []),
+        *([f"take {_or(o.higher)} in the first"] if o.higher else []),
+    ]
+    if not ways:
+        return "; no filler of the library spares them"
+    return (
+        f". The second filler should melt lower: {' or '.join(ways)}, as brazesoak choose ranks them, so that "
+        f"{o.margin:.0f} K lie between the first solidus and the second liquidus and the first joints stay solid"
+    )
+
+
+def stands_too_high(case: Case) -> Iterator[Notice]:
+    """A joint that stands higher than its filler climbs."""
+    o = case.orientation
+    if o is None or len(o.heats) != 1:
+        return
+    told = {j.name: j for j in case.at_heat}
+    for name, height in o.heats[0].too_high:
+        j = told[name]
+        surely = f"surely climbs only {j.rise[0] * 1e3:.0f} mm" if j.rise else "may not climb so far"
+        yield Notice(
+            "stands-too-high",
+            f"{joints_named([name])} stands {height * 1e3:.3g} mm high in the furnace, and its filler {surely} in its "
+            "gap: the top stays empty.",
+            f"{_lower(j, height)}, or stand that joint flat in a heat of its own.",
+            f"computed: {CLIMB}",
+        )
+
+
+def _lower(j: JointAtHeat, height: float) -> str:
+    """What fills a joint of a height [m]: the gap in which filler climbs it, if the trade still has it, or foil."""
+    foil = "lay foil of the filler into the gap over its whole height"
+    if j.gap is None or j.rise is None:
+        return foil.capitalize()
+    narrow = j.gap * j.rise[0] / height
+    if narrow < j.clearance[0]:
+        return foil.capitalize()
+    return f"Make the gap {narrow * 1e3:.2g} mm or less at heat, {foil}"
+
+
+def turned(case: Case) -> Iterator[Notice]:
+    """A position that is not the one that was computed."""
+    o = case.orientation
+    other = [] if o is None else [p for p in o.heats if p.axis != OWN_AXIS]
+    if not other:
+        return
+    yield Notice(
+        "other-position",
+        f"{quoted(n for p in other for n in p.joints)} {_verb(other[0].joints, 'is', 'are')} best brazed with the load "
+        f"{other[0].words}; the hold, the shade and the thermocouple told here are those of the job's own position, "
+        f"its {OWN_AXIS} axis upright.",
+        'Write the places of the segments ("at", "axis", "along") as the load will stand, and plan that.',
+        "computed: the side that looks down at the shelf, and what hides what, change with the position",
+    )
+
+
+def _verb(names: tuple[str, ...], one: str, more: str) -> str:
+    return one if is_one(names) else more
+
+
+def _or(names: tuple[str, ...]) -> str:
+    return " or ".join(names)
