@@ -4,7 +4,7 @@ import pytest
 
 from brazesoak.errors import JobFileError
 
-from .jobs import assembly, boss, joint, plate, tube
+from .jobs import assembly, bar, boss, joint, plate, tube
 
 
 def fault(*parts: str, **keys: str) -> tuple[str, str]:
@@ -80,3 +80,10 @@ def test_segments_with_places_are_judged_by_their_places() -> None:
     rails = [boss(f"r{n}", diameter="90 mm", at=["0 mm", f"{45 * n} mm", "6 mm"]) for n in range(3)]
     parts = plate(**at), *rails, *(joint(f"r{n}", "plate", f"j{n}") for n in range(3))
     assert len(assembly(*parts).joints) == 3
+
+
+def test_a_face_with_a_hole_through_it_says_what_the_hole_takes() -> None:
+    """A side of 100 x 30 mm less a hole 25 mm across, 4.91 cm2, has 25.1 cm2; the plate takes 30."""
+    bored = bar("block"), boss("pin", diameter="25 mm"), joint("pin", "block", "1", fit="plug", depth="20 mm")
+    _, message = fault(*bored, plate(), joint("block", "plate", "2"))
+    assert "take 30 cm2, and each of the two such faces has 25.1 cm2, less the 4.91 cm2 of the holes" in message

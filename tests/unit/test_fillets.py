@@ -51,8 +51,8 @@ def test_edges_by_hand() -> None:
 
 
 def test_flush_edges_have_no_fillet() -> None:
-    """Bars of one width and of 100 and 60 mm: corners only at the two ends, 2 x 30. Two alike: none. A boss on a boss as
-    wide: none; on one with a bore of 10 mm: pi x 10, inside."""
+    """Bars of one width and of 100 and 60 mm: corners only at the two ends, 2 x 30. Two alike: none. A boss on a boss
+    as wide: none; on one with a bore of 10 mm: pi x 10, inside."""
     two = bar("a"), bar("b", length="60 mm"), joint("a", "b")
     assert length(*two) == pytest.approx(0.06)
     assert placed(*two) == pytest.approx(0.06)

@@ -144,6 +144,12 @@ def test_beside_a_plug_there_is_no_room_on_its_side_of_the_host() -> None:
              joint("boss", "rib", name="2", faces=["end", "face"])),
             "right angles",
         ),
+        (  # the hole goes in at the bar's side, and the plate lies on its top
+            (bar("block", width="40 mm", height="40 mm"), tube("bush", outer_diameter="30 mm", inner_diameter="20 mm"),
+             plate(), joint("bush", "block", name="1", fit="plug", depth="40 mm"),
+             joint("block", "plate", name="2", faces=["top", "face"])),
+            "right angles",
+        ),
     ],
 )  # fmt: skip
 def test_where_there_is_no_section_the_reason_is_given(parts: tuple[str, ...], words: str) -> None:

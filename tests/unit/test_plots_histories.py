@@ -1,7 +1,7 @@
 import re
 import sys
 from dataclasses import replace
-from itertools import pairwise
+from itertools import islice, pairwise
 from pathlib import Path
 
 import numpy as np
@@ -12,7 +12,7 @@ from matplotlib.text import Text
 from brazesoak.errors import ResultFileError
 from brazesoak.plots.histories import figure_histories, save_figure, svg_text
 from brazesoak.plots.levels import spread_apart
-from brazesoak.plots.style import svg_inline
+from brazesoak.plots.style import looks, svg_inline
 
 from .fake_plan import make_crowded_plan, make_plan
 
@@ -95,6 +95,10 @@ def test_more_segments_and_joints_than_looks() -> None:
     histories = replace(plan.histories, joint_coldest=np.vstack([plan.histories.joint_coldest] * 2))
     figure = figure_histories(replace(plan, joints=joints, histories=histories), height=8.0)
     assert len(figure.axes[1].get_yticklabels()) == 13
+
+
+def test_no_two_of_36_lines_look_alike() -> None:
+    assert len(set(islice(looks(), 36))) == 36
 
 
 def test_svg_is_the_same_every_time_and_carries_no_date() -> None:

@@ -4,7 +4,7 @@ from html.parser import HTMLParser
 
 import pytest
 
-from brazesoak.answer import Plan
+from brazesoak.answer import Ceiling, Plan, Window
 from brazesoak.report.run_card import run_card_html
 from brazesoak.report.wording import DEFERRAL
 
@@ -115,3 +115,9 @@ def test_no_hold_is_no_number_on_the_card() -> None:
 def test_filler_is_counted_for_each_copy() -> None:
     assert "for each copy" not in run_card_html(make_plan())
     assert "for each copy" in run_card_html(replace(make_plan(), copies=4))
+
+
+def test_a_hold_that_breaks_a_limit_says_so_beside_its_minutes() -> None:
+    broken = Window(3600.0, 3600.0, (Ceiling("flux", 1800.0, "r", "m", "s"),))
+    assert "this breaks a limit, see the warnings" in run_card_html(make_plan(window=broken))
+    assert "breaks a limit" not in run_card_html(make_plan())

@@ -2,7 +2,7 @@ from dataclasses import replace
 
 import pytest
 
-from brazesoak.answer import Driver, Energy, Plan
+from brazesoak.answer import Cooling, Driver, Energy, Plan
 from brazesoak.report.format import typeset
 from brazesoak.report.text import fidelity_table_text, plan_text
 
@@ -231,3 +231,16 @@ def test_heat_that_comes_back_is_said_to() -> None:
 
 def test_where_the_flux_is_counted_is_said() -> None:
     assert "counted at the hottest point of the joint" in said(make_plan())
+
+
+def test_segments_that_cool_alike_are_told_together() -> None:
+    plan = make_plan()
+    names = [segment.name for segment in plan.segments]
+
+    def text(*rates: float | None) -> str:
+        return said(replace(plan, cooling=Cooling("shut", None, tuple(zip(names, rates, strict=True)), False, "no")))
+
+    assert len(names) == 3
+    assert "500 °C: every segment 6 K/min." in text(0.1, 0.1, 0.1)
+    assert f"500 °C: {names[0]}, {names[2]} 6 K/min, {names[1]} 12 K/min." in text(0.1, 0.2, 0.1)
+    assert f"500 °C: {names[1]} 12 K/min." in text(None, 0.2, None)

@@ -174,3 +174,16 @@ def test_a_joint_that_the_places_do_not_make_is_refused() -> None:
     with pytest.raises(GeometryError, match="do not touch") as caught:
         discretise(apart, "solid")
     assert caught.value.part == "seat"
+
+
+def test_the_picture_is_cut_through_the_joint_that_rules() -> None:
+    """Two bars across a third, 30 mm to the left and 20 to the right along y: each joint's plane holds its own two."""
+    parts = (
+        bar("across", length="90 mm", along="y", at=at(0, 0, 0)),
+        bar("left", at=at(0, -30, 20)),
+        bar("right", at=at(0, 25, 20)),
+        joint("left", "across", "1", fit="crossed"),
+        joint("right", "across", "2", fit="crossed"),
+    )
+    d = discretise(thermal(*parts), "solid", 1)
+    assert [set(plane.body.ravel()) for plane in d.planes] == [{-1, 0, 1}, {-1, 0, 2}]

@@ -289,7 +289,7 @@ def _ramps(s: Settings, run: Simulation) -> list[answer.ProgramStep]:
 
 
 def _section(run: Simulation) -> answer.Section | None:
-    grid = run.discrete.grid
-    if grid is None or run.field is None:
+    if run.field is None:
         return None
+    grid = run.field.grid
     return answer.Section(grid.kind, grid.x_edges, grid.y_edges, grid.body, run.field.temperature, run.field.time)

@@ -21,7 +21,8 @@ from .cells import Expose, Grid
 from .chamber import add_furnace, follow_program, initial
 from .furnace_cells import Furnace
 from .section import add_section
-from .solid import SolidCells, add_solid
+from .slices import slices
+from .solid import add_solid
 from .spots import Skin, Spot, find_spots, network_spots, section_skin, solid_skin
 
 FloatArray = NDArray[np.float64]
@@ -48,6 +49,7 @@ class Discrete:
     clock : int or None             cell that holds the time of the program [s]; None where it is that of the heat
     sight_error : float or None     of the view factors of a solid whose parts shade each other, see `Sight.error`
     seen : (float, ...) or None     share of the chamber that each body of such a solid sees, see `Sight.seen`
+    planes : (Grid, ...)            for pictures, through the middle of each joint; none of a network
     scale : float                   factor furthest from 1 by which volumes and areas of the grid were made exact
     spots : (Spot, ...)             places where a thermocouple can be fixed
     """
@@ -61,11 +63,16 @@ class Discrete:
     furnace: Furnace
     sensor: int | None
     clock: int | None
-    grid: Grid | None
+    planes: tuple[Grid, ...]
     scale: float
     spots: tuple[Spot, ...]
     sight_error: float | None
     seen: tuple[float, ...] | None
+
+    @property
+    def grid(self) -> Grid | None:
+        """The plane through the first joint; None of a network."""
+        return self.planes[0] if self.planes else None
 
     @property
     def n_cell(self) -> int:
@@ -118,16 +125,19 @@ def discretise(model: ThermalModel, fidelity: str, fineness: int = 2, heater: He
         )  # fmt: skip
 
     skin, sight = None, None
+    planes: tuple[Grid, ...]
     with graph.repeated(model.copies):
         if fidelity == "network":
-            cells, faces, grid, scale = *_network(graph, model, materials, contacts, expose), None, 1.0
+            cells, faces = _network(graph, model, materials, contacts, expose)
+            planes, scale = (), 1.0
         elif fidelity == "solid":
             solid = add_solid(graph, model, materials, contacts, fineness, expose, furnace.walls)
-            cells, faces, grid, scale = solid.cells, solid.faces, _slice(solid), solid.scale
+            cells, faces, planes, scale = solid.cells, solid.faces, slices(solid, model), solid.scale
             sight = solid.sight
             skin = solid_skin(solid, model.placement.symmetric[:2]) if model.placement else None
         else:
             cells, faces, grid, scale = add_section(graph, model, materials, contacts, fineness, expose)
+            planes = (grid,) * len(faces)
             skin = section_skin(grid)
     sensor = None
     if furnace.heated is not None:
@@ -147,7 +157,7 @@ def discretise(model: ThermalModel, fidelity: str, fineness: int = 2, heater: He
         furnace,
         None if sensor is None else problem.cell_of(sensor),
         problem.clock_of(0) if heater == "program" and sensor is not None else None,
-        grid,
+        planes,
         scale,
         network_spots(cells) if skin is None else _spots(skin, model, problem, faces),
         None if sight is None else sight.error,
@@ -158,22 +168,6 @@ def discretise(model: ThermalModel, fidelity: str, fineness: int = 2, heater: He
 def _spots(skin: Skin, model: ThermalModel, problem: Problem, faces: tuple[IntArray, ...]) -> tuple[Spot, ...]:
     f = problem.arrays.f
     return find_spots(skin, tuple(c.bodies for c in model.contacts), tuple((f.a[n], f.b[n]) for n in faces))
-
-
-def _slice(solid: SolidCells) -> Grid:
-    """The plane through a solid's middle across y (or its plane of symmetry), for pictures."""
-    x, y, z = solid.geometry.edges
-    layer = 0 if y[0] == 0.0 else int(np.searchsorted(y, 0.5 * (y[0] + y[-1]), side="right")) - 1
-    number = np.full((x.size - 1, z.size - 1), -1)
-    body = np.full(number.shape, -1)
-    filled = np.zeros(number.shape)
-    for i, (cut, cells) in enumerate(zip(solid.geometry.bodies, solid.cells, strict=True)):
-        at = np.flatnonzero(cut.place[:, 1] == layer)
-        u, w = cut.place[at, 0], cut.place[at, 2]
-        more = cut.volume[at] > filled[u, w]
-        number[u[more], w[more]] = cells[at[more]]
-        body[u[more], w[more]], filled[u[more], w[more]] = i, cut.volume[at[more]]
-    return Grid("slice", x, z, number, body)
 
 
 def _material(body: Body) -> Material:

@@ -134,7 +134,7 @@ class Heat:
     def _guarded(self, march: March, end: float, watch: Watch) -> bool:
         heating = watch is self.rising
         tell = self._report if heating else None
-        keep = self._keep_field if heating and self.discrete.grid is not None else None
+        keep = self._keep_field if heating and self.discrete.planes else None
         try:
             return march.run(end, watch, tell, keep)
         except ConvergenceError as error:
@@ -176,13 +176,12 @@ class Heat:
 
     def _keep_field(self, step: Step) -> None:
         """Keep the field at the latest passing of a target: in the end that of the ruling joint."""
-        grid = self.discrete.grid
-        assert grid is not None
         for p in self.rising.passings:
             is_target = p.probe < self.n_joint and p.threshold == self.model.contacts[p.probe].target
             if is_target and step.start < p.time <= step.end:
-                T = step.temperature(p.time)
-                self.field = Field(np.where(grid.number >= 0, T[np.maximum(grid.number, 0)], np.nan), p.time)
+                T, grid = step.temperature(p.time), self.discrete.planes[p.probe]
+                shown = np.where(grid.number >= 0, T[np.maximum(grid.number, 0)], np.nan)
+                self.field = Field(grid, shown, p.time)
 
     def _report(self) -> None:
         start, reading = self.model.start, self.rising.reading[-1]

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .cells import FloatArray
+from .cells import FloatArray, Grid
 from .discretise import Discrete
 
 Finish = Callable[[float, float], float]
@@ -27,8 +27,9 @@ class Passed:
 
 @dataclass(frozen=True, slots=True)
 class Field:
-    """Temperature of every cell of a section [K], float64[nx, ny], at one time [s]."""
+    """Temperature of every cell of a plane through the load [K], float64[nx, ny], at one time [s]."""
 
+    grid: Grid
     temperature: FloatArray
     time: float
 

@@ -126,15 +126,14 @@ def check_faces(i: int, name: str, shape: Shape, joints: Sequence[Joint], shaped
     GeometryError   in no distribution over the two faces do the areas fit
     """
     for face, of_one in shape.faces.items():
-        areas, room = (
-            _joined(i, face, shape, joints, shaped),
-            of_one.area - _through_holes(i, face, shape, joints, shaped),
-        )
+        areas, bored = _joined(i, face, shape, joints, shaped), _through_holes(i, face, shape, joints, shaped)
+        room = of_one.area - bored
         if not _fits_on_two(areas, room):
+            holes = f", less the {bored * 1e4:.3g} cm2 of the holes through it" if bored else ""
             listed = " + ".join(f"{a * 1e4:.3g}" for a in areas)
             raise GeometryError(
                 f'the joints of "{name}" on its face "{face}" take {listed} cm2, and each of the two such faces has '
-                f"{max(room, 0.0) * 1e4:.3g} cm2: they do not all go on; check the sizes, write the area of the "
+                f"{max(room, 0.0) * 1e4:.3g} cm2{holes}: they do not all go on; check the sizes, write the area of the "
                 "joints, or name other faces",
                 part=name,
             )

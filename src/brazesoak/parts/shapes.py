@@ -10,6 +10,7 @@ from ..errors import GeometryError
 FLUSH = 1e-6
 """Sizes that differ by less than this are the same [m]."""
 
+
 @dataclass(frozen=True, slots=True)
 class RoundFace:
     """A disc, or a ring-shaped face."""

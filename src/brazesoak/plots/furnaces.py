@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import cycle
 from typing import TYPE_CHECKING
 
 from brazesoak.answer import FurnaceTrial
-from brazesoak.plots.style import COLOURS, DASHES, house_style, new_figure
+from brazesoak.plots.style import house_style, looks, new_figure
 from brazesoak.report.format import celsius, in_minutes
 
 if TYPE_CHECKING:
@@ -21,7 +20,7 @@ def figure_furnaces(trials: Sequence[FurnaceTrial], *, width: float = 13.0, heig
     with house_style():
         figure = new_figure(width, height)
         empty, full, loaded = figure.subplots(1, 3, sharey=True)
-        for t, (colour, dash) in zip(trials, cycle(zip(COLOURS, DASHES, strict=True)), strict=False):
+        for t, (colour, dash) in zip(trials, looks(), strict=False):
             line = {"color": colour, "ls": dash}
             empty.plot(in_minutes(t.empty_time), celsius(t.empty_display), lw=1.4, label=t.id, **line)
             if t.full_time.size:

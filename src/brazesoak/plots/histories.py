@@ -12,12 +12,11 @@ from brazesoak.answer import Plan
 from brazesoak.plots.levels import draw_levels, label_places, label_right
 from brazesoak.plots.passings import draw_passings, label_time_axis, short_name
 from brazesoak.plots.style import (
-    COLOURS,
-    DASHES,
     GREY,
     MARKERS,
     PALE,
     house_style,
+    looks,
     new_figure,
     save_figure,
     svg_text,
@@ -154,8 +153,7 @@ def _draw_curves(axes: Axes, plan: Plan, joints_label: str | None) -> None:
     asked = histories.time <= plan.hold_end  # what follows is off, not a temperature
     axes.plot(times[asked], celsius(histories.program[asked]), color=GREY, lw=0.9, ls=(0, (2, 2)), label="program")
     axes.plot(times, celsius(histories.sensor), color="black", lw=1.6, label="furnace's own sensor")
-    looks = cycle(zip(COLOURS, DASHES, strict=True))
-    for segment, temperature, (colour, dash) in zip(plan.segments, histories.segment_coldest, looks, strict=False):
+    for segment, temperature, (colour, dash) in zip(plan.segments, histories.segment_coldest, looks(), strict=False):
         axes.plot(times, celsius(temperature), color=colour, lw=1.5, ls=dash, label=short_name(segment.name))
     for i, temperature in enumerate(histories.joint_coldest):
         axes.plot(times, celsius(temperature), color="black", lw=0.6, label=joints_label if i == 0 else None)

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from itertools import cycle
 from typing import TYPE_CHECKING
 
-from brazesoak.plots.style import COLOURS, DASHES, GREY, PALE, house_style, new_figure
+from brazesoak.plots.style import COLOURS, GREY, PALE, house_style, looks, new_figure
 from brazesoak.programs import Compared, Outcome, Tried
 from brazesoak.report.format import celsius, in_minutes
 
@@ -42,7 +42,7 @@ def figure_programs(found: Compared, *, width: float = 9.0, height: float = 6.5)
 
 def draw_curves(axes: Axes, tried: Sequence[Tried], plan: Plan) -> None:
     """Temperatures against time."""
-    for t, (colour, dash) in zip(tried, cycle(zip(COLOURS, DASHES, strict=True)), strict=False):
+    for t, (colour, dash) in zip(tried, looks(), strict=False):
         if t.outcome is None:
             continue
         c = t.outcome.curves
@@ -67,8 +67,8 @@ def _draw_bars(
     axes: Axes, tried: Sequence[Tried], label: str, value: Callable[[Outcome], float], *, first: bool
 ) -> None:
     values = [value(t.outcome) for t in tried if t.outcome is not None]
-    looks = [colour for _, colour in zip(tried, cycle(COLOURS), strict=False)]
-    bars = axes.barh(range(len(tried)), values, color=looks, height=0.6)
+    colours = [colour for _, colour in zip(tried, cycle(COLOURS), strict=False)]
+    bars = axes.barh(range(len(tried)), values, color=colours, height=0.6)
     axes.bar_label(bars, [f"{v:.0f}" if v >= 9.95 else f"{v:.1f}" for v in values], padding=2, fontsize=7.5)
     axes.set_ylim(len(tried) - 0.4, -0.6)
     axes.set_yticks(range(len(tried)), [t.name for t in tried])

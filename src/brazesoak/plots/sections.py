@@ -48,7 +48,7 @@ def figure_section(plan: Plan, *, width: float = 7.5) -> Figure | None:
         else:
             axes.set_xlabel("radius, mm" if mirrored else "x, mm" if section.kind == "slice" else "width, mm")
         axes.set_ylabel("height, mm")
-        cut = ", cut through the middle" if section.kind == "slice" else ""
+        cut = f', cut through "{plan.ruling_joint}"' if section.kind == "slice" else ""
         when = f"{minutes(section.time)} after the start, when the slowest joint reaches its target"
         figure.suptitle(f"{plan.title}{cut}\n{when}", fontsize=10)  # not of the axes: a tall title of theirs is cut
     return figure

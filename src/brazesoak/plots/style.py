@@ -8,6 +8,7 @@ from __future__ import annotations
 import io
 from collections.abc import Iterator
 from contextlib import contextmanager
+from itertools import count
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -30,6 +31,15 @@ DASHES: tuple[Any, ...] = (
     (0, (4, 1.5, 1.2, 1.5, 1.2, 1.5)),
 )
 """One line style a colour, so that lines are told apart in black and white too."""
+
+
+def looks() -> Iterator[tuple[str, Any]]:
+    """Colour and line style of one line after another; from the seventh on the colours come with other styles."""
+    for n in count():
+        turn, place = divmod(n, len(COLOURS))
+        yield COLOURS[place], DASHES[(place + turn) % len(DASHES)]
+
+
 MARKERS = ("o", "s", "^", "D", "v", "P", "X", "*")
 GREY = "#555555"
 PALE = "#ececec"

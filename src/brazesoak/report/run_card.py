@@ -63,6 +63,7 @@ def _content(plan: Plan) -> dict[str, Any]:
         "set_point_other": fmt.temperature_both(plan.set_point).partition("(")[2].rstrip(")"),
         "hold": wording.hold(plan),
         "share": wording.share(plan),
+        "broken": wording.broken_limit(plan),
         "hold_end": fmt.minutes(plan.hold_end),
         "clock": _clock(plan),
         "program": [wording.program_cells(step) for step in plan.program],

@@ -69,11 +69,17 @@ def hold(plan: Plan) -> str:
 def hold_sentence(plan: Plan) -> str:
     """The hold and from when it is counted."""
     if plan.hold_time > 0.0:
-        broken = plan.window is not None and not plan.window.works
-        limit = "; this breaks a limit, see the warnings" if broken else ""
-        parts = [f"{hold(plan)}, counted from when {clock_event(plan)}", *([share(plan)] if share(plan) else [])]
-        return "; ".join(parts) + limit
+        return "; ".join(
+            text
+            for text in (f"{hold(plan)}, counted from when {clock_event(plan)}", share(plan), broken_limit(plan))
+            if text
+        )
     return f"none: every joint has had its time when {clock_event(plan)}; switch off then"
+
+
+def broken_limit(plan: Plan) -> str:
+    """That the hold is longer than a limit allows; empty where it is not."""
+    return "this breaks a limit, see the warnings" if plan.window is not None and not plan.window.works else ""
 
 
 def share(plan: Plan) -> str:
@@ -198,10 +204,18 @@ def _way_down(cooling: Cooling) -> Iterator[str]:
             f"{begin}, everything can be handled with gloves, below 60 \N{DEGREE SIGN}C, about "
             f"{fmt.minutes(cooling.safe_to_handle)} after the start."
         )
-    known = [f"{name} {rate * 60.0:.0f} K/min" for name, rate in cooling.rates if rate is not None]
-    if known:
-        yield f"From 700 to 500 \N{DEGREE SIGN}C: {', '.join(known)}."
+    if known := dict(_rates(cooling)):
+        told = ", ".join(f"{', '.join(names)} {rate} K/min" for rate, names in known.items())
+        alike = len(next(iter(known.values()))) == len(cooling.rates) > 1
+        yield f"From 700 to 500 \N{DEGREE SIGN}C: {f'every segment {next(iter(known))} K/min' if alike else told}."
     yield fmt.sentence(f"quench to loosen flux: {'yes' if cooling.may_quench else 'no'}, {cooling.quench}")
+
+
+def _rates(cooling: Cooling) -> Iterator[tuple[str, list[str]]]:
+    """Cooling rates as they read [K/min], each with the segments that cool so."""
+    known = [(f"{rate * 60.0:.0f}", name) for name, rate in cooling.rates if rate is not None]
+    for rate in dict.fromkeys(rate for rate, _ in known):
+        yield rate, [name for r, name in known if r == rate]
 
 
 def program_cells(step: ProgramStep) -> tuple[str, str, str, str, str]:

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from math import log, pi, sqrt
 from typing import TYPE_CHECKING
 
+from ..parts.contacts import DEFAULT_FACE
 from ..parts.shapes import RectangularFace, RoundFace, Shape
 
 if TYPE_CHECKING:
@@ -124,9 +125,12 @@ def _levels(assembly: Assembly) -> list[tuple[float, float]]:
 def _height(assembly: Assembly, i: int) -> float:
     """Extent of a segment along the pile."""
     names = {j.faces[j.segments.index(i)] for j in assembly.joints if j.fit != "plug" and i in j.segments}
+    shape = assembly.segments[i].shape
+    if not shape.is_round and any(j.fit == "plug" and j.segments[1] == i for j in assembly.joints):
+        names.add(DEFAULT_FACE[shape.kind])  # its hole goes in there
     if len(names) > 1:
         raise _NoPileError(f'segment "{assembly.segments[i].name}" is joined on faces at right angles')
-    heights = assembly.segments[i].shape.heights
+    heights = shape.heights
     return heights[names.pop()] if names else next(iter(heights.values()))
 
 

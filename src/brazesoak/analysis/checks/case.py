@@ -17,6 +17,8 @@ from ..spread import Spread
 if TYPE_CHECKING:
     from ...trade.records import Spread as Clearance
 
+READ_SOON = 3
+"""So many names are told one by one."""
 K = TypeVar("K", bound=Hashable)
 V = TypeVar("V")
 
@@ -51,6 +53,18 @@ class Case:
             for i in joint.segments:
                 yield joint, self.assembly.segments[i]
 
+    def joints_named(self, names: Sequence[str]) -> str:
+        """The subject of a sentence about joints: joint "a", joints "a" and "b", or all 8 joints."""
+        if _are_all(names, [j.name for j in self.assembly.joints]):
+            return f"all {len(self.assembly.joints)} joints"
+        return f"joint{'' if is_one(names) else 's'} {quoted(names)}"
+
+    def segments_named(self, names: Sequence[str]) -> str:
+        """The same of segments: "a", or "a" and "b", or all 7 segments."""
+        if _are_all(names, [s.name for s in self.assembly.segments]):
+            return f"all {len(self.assembly.segments)} segments"
+        return quoted(names)
+
     @property
     def answered(self) -> Iterator[tuple[Joint, JointAnswer]]:
         """Every joint with what was found of it."""
@@ -71,9 +85,9 @@ def quoted(names: Iterable[str]) -> str:
     return once[0] if len(once) == 1 else f"{', '.join(once[:-1])} and {once[-1]}"
 
 
-def joints_named(names: Sequence[str]) -> str:
-    """The subject of a sentence about joints: joint "a", or joints "a" and "b"."""
-    return f"joint{'' if is_one(names) else 's'} {quoted(names)}"
+def _are_all(names: Sequence[str], known: Sequence[str]) -> bool:
+    """Whether names are all that there are, and more than are soon read."""
+    return len(known) > READ_SOON and set(names) >= set(known)
 
 
 def is_one(names: Iterable[str]) -> bool:

@@ -8,7 +8,7 @@ from ...answer import Notice
 from ..assumptions import PRACTICE, celsius
 from ..cooling import may_harden
 from ..settings import OPEN_BELOW
-from .case import Case
+from .case import Case, gathered, is_one
 
 
 def opened_hot(case: Case) -> Iterator[Notice]:
@@ -28,14 +28,16 @@ def opened_hot(case: Case) -> Iterator[Notice]:
 def hardens(case: Case) -> Iterator[Notice]:
     """Steels that may harden at the rate at which they cool."""
     rates = case.run.cooling_rates or (None,) * len(case.segments)
-    for segment, told, rate in zip(case.assembly.segments, case.segments, rates, strict=True):
-        if not may_harden(segment, told.peak, rate):
-            continue
-        assert rate is not None
+    found = gathered(
+        ((segment.metal.name.lower(), f"{rate * 60.0:.0f}"), segment.name)
+        for segment, told, rate in zip(case.assembly.segments, case.segments, rates, strict=True)
+        if rate is not None and may_harden(segment, told.peak, rate)
+    )
+    for (metal, rate), names in found.items():
         yield Notice(
             "may-harden",
-            f'"{segment.name}" ({segment.metal.name.lower()}) cools at {rate * 60.0:.0f} K/min from 700 to 500 degC '
-            "and may harden and crack beside the joint.",
-            "Cool it with the door shut, and temper or test it before use.",
+            f"{case.segments_named(names)} ({metal}) {'cools' if is_one(names) else 'cool'} at {rate} K/min from 700 "
+            "to 500 degC and may harden and crack beside the joint.",
+            "Cool with the door shut, and temper or test before use.",
             PRACTICE,
         )

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from ...answer import Notice
 from ..assumptions import PRACTICE, celsius
-from .case import Case, gathered, is_one, joints_named, quoted, span
+from .case import Case, gathered, is_one, quoted, span
 
 ROOM_FOR_FLUX = 30.0
 """Flux should be molten this far below the filler's solidus [K]. Common practice, no source."""
@@ -21,7 +21,7 @@ def working_range(case: Case) -> Iterator[Notice]:
         if f.active_low > filler.solidus - ROOM_FOR_FLUX:
             yield Notice(
                 "flux-too-late",
-                f"{joints_named([j.name for j in pairs])}: {f.name} works from {celsius(f.active_low)}, and "
+                f"{case.joints_named([j.name for j in pairs])}: {f.name} works from {celsius(f.active_low)}, and "
                 f"{filler.name} begins to melt at {celsius(filler.solidus)}: the faces are not clean when the filler "
                 "runs.",
                 "Take a flux that is active at least 30 K below the solidus.",
@@ -32,7 +32,7 @@ def working_range(case: Case) -> Iterator[Notice]:
         if f.active_high < case.settings.true_set_point:
             yield Notice(
                 "flux-too-hot",
-                f"{joints_named([j.name for j in joints])}: {f.name} works up to {celsius(f.active_high)}; the "
+                f"{case.joints_named([j.name for j in joints])}: {f.name} works up to {celsius(f.active_high)}; the "
                 f"set-point is {celsius(case.settings.true_set_point)}.",
                 "Lower the set-point, or take a flux that stands more.",
                 f.source,
@@ -51,7 +51,7 @@ def metals(case: Case) -> Iterator[Notice]:
         flux, metal = sides[0][0].flux, sides[0][1].metal
         yield Notice(
             "flux-metal",
-            f"{joints_named([j.name for j, _ in sides])}: {flux.name} is not made for {metal.name.lower()} "
+            f"{case.joints_named([j.name for j, _ in sides])}: {flux.name} is not made for {metal.name.lower()} "
             f"({quoted(s.name for _, s in sides)}), whose oxide it may not dissolve.",
             f"Take a flux suited to {metal.family}; brazesoak data fluxes lists them.",
             flux.source,
@@ -64,7 +64,7 @@ def use(case: Case) -> Iterator[Notice]:
         flux = joints[0].flux
         yield Notice(
             "flux-not-for-furnace",
-            f"{joints_named([j.name for j in joints])}: {flux.name} is for the torch only: {flux.suited_text}.",
+            f"{case.joints_named([j.name for j in joints])}: {flux.name} is for the torch only: {flux.suited_text}.",
             "Take a paste or slurry flux.",
             flux.source,
         )
@@ -81,10 +81,10 @@ def life(case: Case) -> Iterator[Notice]:
             found.append(((j.flux.id, limit, limit == stop, source), (j, a.flux_time / 60.0)))
     for (_, limit, spent, source), joints in gathered(found).items():
         flux, names = joints[0][0].flux, [j.name for j, _ in joints]
-        where = "its hottest point" if is_one(names) else "their hottest points"
+        are, where = ("is", "its hottest point") if is_one(names) else ("are", "their hottest points")
         yield Notice(
             "flux-spent" if spent else "flux-long",
-            f"{joints_named(names)} {'is' if is_one(names) else 'are'} above {celsius(flux.clock_from)} at {where} for "
+            f"{case.joints_named(names)} {are} above {celsius(flux.clock_from)} at {where} for "
             f"{span(minutes for _, minutes in joints)} min; {flux.name} is trusted for about {limit / 60.0:.0f} min "
             f"there, and a {'spent' if spent else 'tired'} flux lets the faces oxidise.",
             f"Darken bright parts, heat faster above {celsius(flux.clock_from)}, {_other_flux(flux.stop_after)}; "

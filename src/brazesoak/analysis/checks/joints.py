@@ -9,7 +9,7 @@ from ..assumptions import PRACTICE, celsius
 from ..joint_at_heat import clearance_family, gap_at
 from ..joint_at_heat import cooling_strain as at_heat_strain
 from ..settings import SET_POINT_BAND
-from .case import Case, gathered, is_one, joints_named, span
+from .case import Case, gathered, is_one, span
 
 WIDE, VERY_WIDE = 40.0, 60.0
 """Melting width at which a slowly heated filler parts into runny and stiff [K]. Common practice, no source."""
@@ -67,7 +67,7 @@ def liquation(case: Case) -> Iterator[Notice]:
         filler, names = joints[0][0].filler, [j.name for j, _ in joints]
         yield Notice(
             "liquation",
-            f"{joints_named(names)}: {filler.name} melts over {filler.melting_width:.0f} K and takes "
+            f"{case.joints_named(names)}: {filler.name} melts over {filler.melting_width:.0f} K and takes "
             f"{span(minutes for _, minutes in joints)} min to go through; heated so slowly it parts into a runny part "
             "and an unmelted skull.",
             "Take a filler that melts over less than 40 K (BAg-7, BAg-22, BAg-36), or even the parts out below its "
@@ -86,7 +86,7 @@ def gaps(case: Case) -> Iterator[Notice]:
             found.append(((kind, j.filler.name, j.gap, gap, a.target), j.name))
     for (kind, filler, cold, gap, T), names in gathered(found).items():
         range_ = case.clearances[kind]
-        size = f"{joints_named(names)}: a gap of {cold * 1e3:.3g} mm"
+        size = f"{case.joints_named(names)}: a gap of {cold * 1e3:.3g} mm"
         limits = f"outside {range_.low * 1e3:.2g} to {range_.high * 1e3:.2g} mm for {filler}"
         if gap <= 0.0:
             yield Notice("gap-closed", f"{size} is closed at {celsius(T)}, {limits}; {CLOSED}.", FIT, range_.source)
@@ -120,7 +120,7 @@ def cooling_strain(case: Case) -> Iterator[Notice]:
     for (most, least, solidus, strain), names in gathered(found).items():
         yield Notice(
             "cooling-strain",
-            f"{joints_named(names)}: from {celsius(solidus)}, where the filler sets, to 20 degC {most} shrinks "
+            f"{case.joints_named(names)}: from {celsius(solidus)}, where the filler sets, to 20 degC {most} shrinks "
             f"{100.0 * strain:.2g} % more than {least} (difference of the mean expansion coefficients times the fall "
             "of temperature); the joint must yield by that, or it or the weaker side cracks.",
             "Cool slowly in the shut furnace, keep the joint small, take the thick end of the clearance range, and "
@@ -143,8 +143,8 @@ def long_at_heat(case: Case) -> Iterator[Notice]:
         are = "is above its" if is_one(names) else "are above their"
         yield Notice(
             "long-at-heat",
-            f"{joints_named(names)} {are} liquidus for {span(minutes for _, minutes in found)} min; after 15 to 20 min "
-            "brass loses zinc at its surface and the filler eats into it.",
+            f"{case.joints_named(names)} {are} liquidus for {span(minutes for _, minutes in found)} min; after 15 to "
+            "20 min brass loses zinc at its surface and the filler eats into it.",
             "Even the parts out below the solidus first, darken the slow part, or aim for less superheat.",
             PRACTICE,
         )

@@ -9,7 +9,7 @@ from brazesoak_solvers.constants import ZERO_CELSIUS
 from ...answer import Notice
 from ..assumptions import PRACTICE, celsius
 from ..settings import BELOW_SOLIDUS
-from .case import Case, gathered, is_one, joints_named, quoted
+from .case import Case, gathered, is_one, quoted
 
 TRANSFORMATION = 720.0 + ZERO_CELSIUS, 760.0 + ZERO_CELSIUS
 """Carbon steel takes 85 kJ/kg extra here. Source: EN 1993-1-2:2005, 3.4.1.2."""
@@ -59,8 +59,8 @@ def phosphorus(case: Case) -> Iterator[Notice]:
     for (filler, metal), names in found.items():
         yield Notice(
             "phosphorus-on-iron",
-            f"{joints_named(names)}: {filler} holds phosphorus, which makes brittle phosphides with the iron or nickel "
-            f"of {metal}; the joint cracks.",
+            f"{case.joints_named(names)}: {filler} holds phosphorus, which makes brittle phosphides with the iron or "
+            f"nickel of {metal}; the joint cracks.",
             "Take a silver filler without phosphorus (BAg).",
             "AWS Brazing Handbook, 5th ed. (recalled)",
         )
@@ -78,7 +78,7 @@ def brass_on_brass(case: Case) -> Iterator[Notice]:
         segments = [s.name for _, s in sides]
         yield Notice(
             "brass-filler-on-brass",
-            f"{joints_named([j.name for j, _ in sides])}: {filler.name} is liquid at {celsius(filler.liquidus)}; "
+            f"{case.joints_named([j.name for j, _ in sides])}: {filler.name} is liquid at {celsius(filler.liquidus)}; "
             f"{quoted(segments)} ({metal.name.lower()}) {'begins' if is_one(segments) else 'begin'} to melt at "
             f"{celsius(metal.solidus.value)}.",
             "Take a silver filler (BAg) that is liquid well below the solidus.",
@@ -130,8 +130,8 @@ def transformation(case: Case) -> Iterator[Notice]:
         have, take = ("has its", "have their")[not is_one(names)], ("takes", "take")[not is_one(steels)]
         yield Notice(
             "steel-transformation",
-            f"{joints_named(names)} {have} target, {celsius(target)}, inside the transformation of steel (720 to 760 "
-            f"degC), where {quoted(steels)} {take} about 85 kJ/kg extra: the last degrees cost most.",
+            f"{case.joints_named(names)} {have} target, {celsius(target)}, inside the transformation of steel (720 to "
+            f"760 degC), where {case.segments_named(steels)} {take} about 85 kJ/kg extra: the last degrees cost most.",
             "Take a filler whose target lies below 720 degC, or ask for less superheat.",
             "EN 1993-1-2:2005, 3.4.1.2",
         )

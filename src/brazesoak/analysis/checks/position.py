@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from ...answer import JointAtHeat, Notice, Orientation
 from ..assumptions import PRACTICE
-from .case import Case, is_one, joints_named, quoted
+from .case import Case, is_one, quoted
 
 CLIMB = "Jurin's law, its constants from memory"
 OWN_AXIS = "z"
@@ -22,14 +22,14 @@ def two_heats(case: Case) -> Iterator[Notice]:
     after = (
         f"its filler melts {o.margin:.0f} K or more below the solidus of the first, whose joints stay solid"
         if not o.remelts
-        else f"at its set-point {joints_named(first.joints)} {_verb(first.joints, 'melts', 'melt')} again"
+        else f"at its set-point {case.joints_named(first.joints)} {_verb(first.joints, 'melts', 'melt')} again"
     )
     yield Notice(
         "two-heats",
         f"no one position does for all joints: {quoted(first.joints)} {first.words}, then {quoted(second.joints)} "
         f"{second.words}. In the second heat {after}.",
-        f"Pin or wire the first joints so that they hold without filler, and flux them again before the second heat{_fillers(o)}. "
-        "Plan each heat with its own filler and set-point; this plan is one heat with all joints.",
+        "Pin or wire the first joints so that they hold without filler, and flux them again before the second heat"
+        f"{_fillers(o)}. Plan each heat with its own filler and set-point; this plan is one heat with all joints.",
         f"heights of the joints: computed from their places; climb: {CLIMB}; {o.margin:.0f} K: {PRACTICE}",
     )
 
@@ -61,8 +61,8 @@ def stands_too_high(case: Case) -> Iterator[Notice]:
         surely = f"surely climbs only {j.rise[0] * 1e3:.0f} mm" if j.rise else "may not climb so far"
         yield Notice(
             "stands-too-high",
-            f"{joints_named([name])} stands {height * 1e3:.3g} mm high in the furnace, and its filler {surely} in its "
-            "gap: the top stays empty.",
+            f"{case.joints_named([name])} stands {height * 1e3:.3g} mm high in the furnace, and its filler {surely} in "
+            "its gap: the top stays empty.",
             f"{_lower(j, height)}, or stand that joint flat in a heat of its own.",
             f"computed: {CLIMB}",
         )
