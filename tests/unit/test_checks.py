@@ -345,6 +345,20 @@ def test_a_joint_that_stands_too_high_is_told_the_gap_that_fills_it() -> None:
     assert f"Make the gap {told.gap * told.rise[0] / 0.02 * 1e3:.2g} mm or less" in notice.action
 
 
+def test_a_plug_of_another_metal_is_told_the_cold_gap_that_is_right_at_heat() -> None:
+    """With the gap that is advised there is no such notice; with one beyond it there is again."""
+    action = notices(*plugged("UNS C36000"), gap="0.1 mm")["gap-closed"].action
+    found = re.search(r"Make the cold gap ([\d.]+) to ([\d.]+) mm all round", action)
+    assert found is not None
+    low, high = (float(x) for x in found.groups())
+    for gap, is_right in ((0.5 * (low + high), True), (high + 0.02, False)):
+        plug = plugged("UNS C36000", bore=f"{50.0 + 2.0 * gap} mm")
+        codes = notices(*plug, gap=f"{gap} mm")
+        assert ("gap-wide" not in codes) is is_right
+        assert "gap-closed" not in codes
+        assert "gap-narrow" not in codes
+
+
 def test_a_spent_flux_is_not_also_called_tired() -> None:
     found = notices(*heavy("bright", "2 kg"), flux="FB3-A")
     assert "flux-long" not in found

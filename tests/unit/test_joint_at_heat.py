@@ -52,6 +52,12 @@ def test_gap_by_hand() -> None:
     assert heat.plug_gap(1e-4, 20e-3, 0.023, 0.010) == pytest.approx(-0.029e-3, rel=1e-9)
 
 
+def test_the_cold_gap_to_make_by_hand() -> None:
+    """0.071 mm at heat was 0.1 mm cold, see above; the same the other way round."""
+    assert heat.cold_gap(0.071e-3, 20e-3, 0.013, 0.010) == pytest.approx(1e-4, rel=1e-9)
+    assert heat.cold_gap(0.1313e-3, 20e-3, 0.010, 0.013) == pytest.approx(1e-4, rel=1e-9)
+
+
 def test_parts_that_grow_alike_are_only_magnified() -> None:
     """Similarity: every length of one metal grows by the same share."""
     assert heat.plug_gap(1e-4, 20e-3, 0.0098, 0.0098) == pytest.approx(1e-4 * 1.0098, rel=1e-9)

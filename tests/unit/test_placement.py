@@ -1,5 +1,7 @@
 """Where segments lie in space: piles, turned bars, plugs, places of their own, and places that cannot be."""
 
+from math import pi
+
 import numpy as np
 import pytest
 
@@ -278,3 +280,24 @@ def test_places_and_directions_that_would_not_count_are_faults(parts: tuple[str,
     assert one.key.endswith(f".{key}")
     assert word in one.message
     assert one.line
+
+
+def test_a_block_is_bored_the_way_its_bush_lies() -> None:
+    """Block 75 x 40 x 60 mm, bush 30 mm across along y: 40 mm of hole, 28.27 cm3; the wall of it is joined, pi x 30 x
+    40. By hand."""
+    block = bar("block", length="75 mm", width="40 mm", height="60 mm", at=at(0, 0, 0))
+    bush = tube("bush", outer_diameter="30 mm", inner_diameter="20 mm", length="40 mm", at=at(0, -20, 30), axis="y")
+    a, p = measured_of(block, bush, joint("bush", "block", fit="plug", depth="40 mm"))
+    assert a.segments[0].volume == pytest.approx((75 * 40 * 60 - pi / 4 * 30**2 * 40) * 1e-9)
+    assert a.joints[0].area == pytest.approx(pi * 30 * 40 * 1e-6, rel=1e-3)
+    assert np.array(p.boxes[0]) == pytest.approx(np.array([[-0.0375, -0.02, 0.0], [0.0375, 0.02, 0.06]]))
+    assert a.segments[1].bore_opening == pytest.approx(2.0 * pi / 4 * 0.02**2)
+
+
+def test_a_plug_across_a_round_host_is_refused_with_the_way_out() -> None:
+    said, _ = fault(
+        boss("host", diameter="60 mm", height="60 mm", at=at(0, 0, 0)),
+        boss("pin", diameter="10 mm", height="40 mm", at=at(0, -40, 30), axis="y"),
+        joint("pin", "host", fit="plug", depth="10 mm"),
+    )
+    assert 'correct "axis", or give "host" as a lump' in said

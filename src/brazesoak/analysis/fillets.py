@@ -71,6 +71,6 @@ def _ends(assembly: Assembly, joint: Joint) -> int:
     """The same of a plug without a place; one longer than its host is taken to stand out at both ends."""
     plug, host = (assembly.segments[i].shape for i in joint.segments)
     stands_out = plug.heights["end"] > joint.depth + CLOSE
-    if joint.depth >= through(host) - CLOSE:
+    if joint.depth >= through(host, joint) - CLOSE:
         return 2 if stands_out else 0
     return stands_out + (host.bore > 0.0)

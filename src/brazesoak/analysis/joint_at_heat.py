@@ -55,6 +55,11 @@ def plug_gap(gap: float, diameter: float, plug: float, host: float) -> float:
     return (0.5 * diameter + gap) * (1.0 + host) - 0.5 * diameter * (1.0 + plug)
 
 
+def cold_gap(hot: float, diameter: float, plug: float, host: float) -> float:
+    """The cold gap that comes to a `hot` one [m] round a plug of a cold `diameter`: `plug_gap` the other way round."""
+    return (hot + 0.5 * diameter * (1.0 + plug)) / (1.0 + host) - 0.5 * diameter
+
+
 def capillary_rise(gap: float, density: float, tension: float, angle: float) -> float:
     """Height that a liquid climbs between two upright walls a `gap` apart [m].
 
@@ -88,11 +93,24 @@ def gap_at(assembly: Assembly, joint: Joint, T: float) -> float | None:
     """
     if joint.fit != "plug":
         return joint.gap
+    grown = _grown(assembly, joint, T)
+    return None if grown is None else plug_gap(joint.gap, *grown)
+
+
+def gap_to_make(assembly: Assembly, joint: Joint, T: float, hot: float) -> float | None:
+    """The cold gap that is `hot` at T [m], in the cases of `gap_at`."""
+    if joint.fit != "plug":
+        return hot
+    grown = _grown(assembly, joint, T)
+    return None if grown is None else cold_gap(hot, *grown)
+
+
+def _grown(assembly: Assembly, joint: Joint, T: float) -> tuple[float, float, float] | None:
+    """Cold diameter of a plug [m], and the elongation of plug and host at T [K]; None where it is not known."""
     plug, host = (assembly.segments[i] for i in joint.segments)
     if "lump" in (plug.shape.kind, host.shape.kind):
         return None
-    grown = elongation(plug.metal.expansion, T), elongation(host.metal.expansion, T)
-    return plug_gap(joint.gap, plug.shape.diameter, *grown)
+    return plug.shape.diameter, elongation(plug.metal.expansion, T), elongation(host.metal.expansion, T)
 
 
 def cooling_strain(assembly: Assembly, joint: Joint) -> float:

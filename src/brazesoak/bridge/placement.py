@@ -240,12 +240,35 @@ def _with_holes(assembly: Assembly, bodies: tuple[Body, ...]) -> tuple[Body, ...
         plug, host = joint.segments
         outline = result[plug].layers[0].outline
         assert isinstance(outline, Disc)
+        result[host] = _bored_along(assembly, joint, result[plug].axis, result[host])
         low, high = result[plug].layers[0].low, result[plug].layers[-1].high
         result[host] = Body(
             result[host].axis,
             tuple(part for layer in result[host].layers for part in _drilled(layer, low, high, outline)),
         )
     return tuple(result)
+
+
+def _bored_along(assembly: Assembly, joint: Joint, axis: int, host: Body) -> Body:
+    """A host with layers along the axis of its plug. Any box has them; one with other holes or a round one does not.
+
+    Raises
+    ------
+    GeometryError   the host cannot be bored along this axis
+    """
+    if host.axis == axis:
+        return host
+    plain = len(host.layers) == 1 and not host.layers[0].holes and isinstance(host.layers[0].outline, Rectangle)
+    if not plain:
+        names = [assembly.segments[i].name for i in joint.segments]
+        raise GeometryError(
+            f'joint "{joint.name}": "{names[0]}" lies along {AXES[axis]}, across "{names[1]}" or another hole in it, '
+            'which cannot be computed; correct "axis", or give "' + names[1] + '" as a lump',
+            part=joint.name,
+        )
+    low, high = _box(host)
+    u, v = (axis + 1) % 3, (axis + 2) % 3
+    return Body(axis, (Layer(low[axis], high[axis], Rectangle(low[u], high[u], low[v], high[v])),))
 
 
 def _drilled(layer: Layer, low: float, high: float, hole: Disc) -> list[Layer]:

@@ -58,7 +58,8 @@ class Segment:
 class Joint:
     """A joint between two segments, by number.
 
-    fit : ``flat``, ``crossed`` or ``plug``;  faces : joined face of each segment, empty for a plug or a lump
+    fit : ``flat``, ``crossed`` or ``plug``
+    faces : joined face of each segment, empty for a lump; of a plug none, and that of its host where it goes in
     depth : of a plug in its host [m], else 0;  area [m2];  gap : cold [m]
     """
 
@@ -139,7 +140,9 @@ class _Assembling:
         flux = self.attempt(_where(joint, n, "flux"), self.library.flux, _given(joint.flux, brazing.flux))
         pair = (self.index[joint.between[0]], self.index[joint.between[1]])
         gap = _given(joint.gap, brazing.gap)
-        found = self.attempt(("joint", n), contact, joint, gap, self.shaped[pair[0]], self.shaped[pair[1]])
+        one, other = (self.shaped[i] for i in pair)
+        entry = _entry(self.job.segments[pair[0]], self.job.segments[pair[1]], other) if joint.fit == "plug" else None
+        found = self.attempt(("joint", n), contact, joint, gap, one, other, entry)
         return Joint(joint.name, pair, joint.fit, *found, gap, filler, flux) if filler and flux and found else None
 
     def segment(
@@ -193,6 +196,15 @@ def _shape(s: schema.Segment) -> Shape:
     return shapes.lump(s.exposed_area, s.thickest_section)
 
 
+def _entry(plug: schema.Segment, host: schema.Segment, shape: Shape) -> str | None:
+    """Face of a rectangular host at which a plug goes in, by the places of both; None where they do not say."""
+    own, other = _place(plug), _place(host)
+    if own is None or other is None or shape.is_round:
+        return None
+    length_by_width, length_by_height, end = shape.faces
+    return {other.axis: length_by_width, other.along: end}.get(own.axis, length_by_height)
+
+
 def _place(s: schema.Segment) -> Place | None:
     if s.shape == "lump" or s.at is None:
         return None
@@ -207,7 +219,7 @@ def _cut_and_covered(i: int, joint: Joint, shape: Shape, shaped: list[Shape]) ->
     plug = shaped[joint.segments[0]]
     host = shaped[joint.segments[1]]
     round_area = 0.25 * pi * (plug.diameter**2 - plug.bore**2)
-    is_through = joint.depth >= through(host) - CLOSE
+    is_through = joint.depth >= through(host, joint) - CLOSE
     if i == joint.segments[0]:
         return 0.0, joint.area + (0.0 if is_through or host.bore else round_area)
     if host.bore:

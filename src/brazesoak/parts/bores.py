@@ -66,7 +66,7 @@ def _effect(i: int, joint: Joint, shaped: Sequence[Shape]) -> _Effect:
     if i == joint.segments[1]:
         ends = 2 if joint.depth >= me.heights["end"] - CLOSE else 1
         return _Effect(ends, ends * (hole - _hole(other.bore)), ends == 1 and other.bore > 0.0)
-    if joint.depth >= through(other) - CLOSE:
+    if joint.depth >= through(other, joint) - CLOSE:
         return _Effect(0, 0.0)
     return _Effect(1, 0.0, True) if other.bore else _Effect(1, hole)
 

@@ -27,8 +27,12 @@ TIMES = 3.0
 """Or looser or tighter by this factor, whichever allows more."""
 
 
-def contact(joint: schema.Joint, gap: float, one: Shape, other: Shape) -> tuple[tuple[str, str], float, float]:
+def contact(
+    joint: schema.Joint, gap: float, one: Shape, other: Shape, entry: str | None = None
+) -> tuple[tuple[str, str], float, float]:
     """Faces, depth [m] and area [m2] of a joint with a gap [m] between two shapes.
+
+    entry : face of the host that a plug goes in at; None where no places say it: its `DEFAULT_FACE`
 
     Raises
     ------
@@ -41,8 +45,9 @@ def contact(joint: schema.Joint, gap: float, one: Shape, other: Shape) -> tuple[
             )
         return ("", ""), joint.depth or 0.0, joint.area
     if joint.fit == "plug":
-        area, depth = _plug(joint, gap, one, other)
-        return ("", ""), depth, joint.area or area
+        entry = entry or DEFAULT_FACE[other.kind]
+        area, depth = _plug(joint, gap, one, other, entry)
+        return ("", entry), depth, joint.area or area
     names = joint.faces or (DEFAULT_FACE[one.kind], DEFAULT_FACE[other.kind])
     for name, shape, segment in zip(names, (one, other), joint.between, strict=True):
         if name not in shape.faces:
@@ -70,13 +75,13 @@ def _flat_area(joint: schema.Joint, one: shapes.Face, other: shapes.Face) -> flo
     return joint.area or area
 
 
-def _plug(joint: schema.Joint, gap: float, plug: Shape, host: Shape) -> tuple[float, float]:
+def _plug(joint: schema.Joint, gap: float, plug: Shape, host: Shape, face: str) -> tuple[float, float]:
     """Area and depth of a round plug in a hole."""
     name = joint.between
     if not plug.is_round:
         raise GeometryError(f'a plug must be round; "{name[0]}" is a {plug.kind}', part=joint.name)
     across = f'"{name[0]}", {plug.diameter * 1e3:.4g} mm across,'
-    entry = host.faces[DEFAULT_FACE[host.kind]]
+    entry = host.faces[face]
     room = entry.width if isinstance(entry, RectangularFace) else entry.outer
     if plug.diameter >= room:
         raise GeometryError(
@@ -92,7 +97,7 @@ def _plug(joint: schema.Joint, gap: float, plug: Shape, host: Shape) -> tuple[fl
     if host.bore:
         _check_gap(joint, gap, plug, host)
     depth = joint.depth or 0.0
-    most = min(plug.heights["end"], through(host))
+    most = min(plug.heights["end"], host.heights[face])
     if depth > most + CLOSE:
         raise GeometryError(
             f"depth {depth * 1e3:.4g} mm is more than plug and host allow, {most * 1e3:.4g} mm", part=joint.name
@@ -113,9 +118,9 @@ def _check_gap(joint: schema.Joint, gap: float, plug: Shape, host: Shape) -> Non
     )
 
 
-def through(host: Shape) -> float:
-    """Length of a hole right through a host along a plug's axis [m]."""
-    return host.heights[DEFAULT_FACE[host.kind]]
+def through(host: Shape, joint: Joint) -> float:
+    """Length of a hole right through a host along the plug of a joint [m]."""
+    return host.heights[joint.faces[1]]
 
 
 def check_faces(i: int, name: str, shape: Shape, joints: Sequence[Joint], shaped: Sequence[Shape]) -> None:
@@ -145,21 +150,21 @@ def _joined(i: int, face: str, shape: Shape, joints: Sequence[Joint], shaped: Se
     for j in joints:
         if i in j.segments and j.fit != "plug" and j.faces[j.segments.index(i)] == face:
             areas.append(j.area)
-        elif _is_hole(i, face, shape, j, shaped) and j.depth < through(shape) - CLOSE:
+        elif _is_hole(i, face, shape, j, shaped) and j.depth < through(shape, j) - CLOSE:
             areas.append(0.25 * pi * shaped[j.segments[0]].diameter ** 2)
     return areas
 
 
 def _through_holes(i: int, face: str, shape: Shape, joints: Sequence[Joint], shaped: Sequence[Shape]) -> float:
     """What holes right through take from both faces [m2]."""
-    found = [j for j in joints if _is_hole(i, face, shape, j, shaped) and j.depth >= through(shape) - CLOSE]
+    found = [j for j in joints if _is_hole(i, face, shape, j, shaped) and j.depth >= through(shape, j) - CLOSE]
     return sum(0.25 * pi * shaped[j.segments[0]].diameter ** 2 for j in found)
 
 
 def _is_hole(i: int, face: str, shape: Shape, joint: Joint, shaped: Sequence[Shape]) -> bool:
     """Whether a joint is a plug in a hole that is cut into this face for it."""
     is_host = joint.fit == "plug" and joint.segments[1] == i and shape.bore == 0.0
-    return is_host and shaped[joint.segments[0]].is_round and face == DEFAULT_FACE[shape.kind]
+    return is_host and shaped[joint.segments[0]].is_round and face == joint.faces[1]
 
 
 def _fits_on_two(areas: Sequence[float], room: float) -> bool:

@@ -12,7 +12,6 @@ from dataclasses import dataclass, replace
 from math import log, pi, sqrt
 from typing import TYPE_CHECKING
 
-from ..parts.contacts import DEFAULT_FACE
 from ..parts.shapes import RectangularFace, RoundFace, Shape
 
 if TYPE_CHECKING:
@@ -126,8 +125,7 @@ def _height(assembly: Assembly, i: int) -> float:
     """Extent of a segment along the pile."""
     names = {j.faces[j.segments.index(i)] for j in assembly.joints if j.fit != "plug" and i in j.segments}
     shape = assembly.segments[i].shape
-    if not shape.is_round and any(j.fit == "plug" and j.segments[1] == i for j in assembly.joints):
-        names.add(DEFAULT_FACE[shape.kind])  # its hole goes in there
+    names |= {j.faces[1] for j in assembly.joints if j.fit == "plug" and j.segments[1] == i}
     if len(names) > 1:
         raise _NoPileError(f'segment "{assembly.segments[i].name}" is joined on faces at right angles')
     heights = shape.heights

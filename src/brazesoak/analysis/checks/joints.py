@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 from ...answer import Notice
 from ..assumptions import PRACTICE, celsius
-from ..joint_at_heat import clearance_family, gap_at
+from ..joint_at_heat import clearance_family, gap_at, gap_to_make
 from ..joint_at_heat import cooling_strain as at_heat_strain
 from ..settings import SET_POINT_BAND
 from .case import Case, gathered, is_one, span
+
+if TYPE_CHECKING:
+    from ...parts.assembly import Assembly, Joint
+    from ...trade.records import Spread as Clearance
 
 WIDE, VERY_WIDE = 40.0, 60.0
 """Melting width at which a slowly heated filler parts into runny and stiff [K]. Common practice, no source."""
@@ -83,13 +88,14 @@ def gaps(case: Case) -> Iterator[Notice]:
         kind, hot = clearance_family(case.assembly, j), gap_at(case.assembly, j, a.target)
         gap = j.gap if hot is None else hot
         if not case.clearances[kind].low - 1e-9 <= gap <= case.clearances[kind].high + 1e-9:
-            found.append(((kind, j.filler.name, j.gap, gap, a.target), j.name))
-    for (kind, filler, cold, gap, T), names in gathered(found).items():
+            fit = _fit(case.assembly, j, a.target, case.clearances[kind])
+            found.append(((kind, j.filler.name, j.gap, gap, a.target, fit), j.name))
+    for (kind, filler, cold, gap, T, fit), names in gathered(found).items():
         range_ = case.clearances[kind]
         size = f"{case.joints_named(names)}: a gap of {cold * 1e3:.3g} mm"
         limits = f"outside {range_.low * 1e3:.2g} to {range_.high * 1e3:.2g} mm for {filler}"
         if gap <= 0.0:
-            yield Notice("gap-closed", f"{size} is closed at {celsius(T)}, {limits}; {CLOSED}.", FIT, range_.source)
+            yield Notice("gap-closed", f"{size} is closed at {celsius(T)}, {limits}; {CLOSED}.", fit, range_.source)
             continue
         wide = gap > range_.high
         beyond = f", and more than the trade's {LARGEST_GAP * 1e3:.1f} mm" if gap > LARGEST_GAP else ""
@@ -97,9 +103,25 @@ def gaps(case: Case) -> Iterator[Notice]:
         yield Notice(
             "gap-wide" if wide else "gap-narrow",
             f"{size}{_hot(cold, gap, T)} is {limits}{beyond}; {cause}.",
-            FIT,
+            fit,
             range_.source,
         )
+
+
+def _fit(assembly: Assembly, joint: Joint, T: float, clearance: Clearance) -> str:
+    """What cold gap to make, so that it is right at T [K]."""
+    low, high = (gap_to_make(assembly, joint, T, hot) for hot in (clearance.low, clearance.high))
+    if low is None or high is None:
+        return FIT
+    if joint.fit != "plug":
+        return f"Make the gap {low * 1e3:.2g} to {high * 1e3:.2g} mm."
+    if high <= 0.0:
+        return "No cold gap comes to that: swap the metals, or join them otherwise."
+    low = max(low, 0.0)
+    return (
+        f"Make the cold gap {low * 1e3:.2g} to {high * 1e3:.2g} mm all round, a hole {2e3 * low:.2g} to "
+        f"{2e3 * high:.2g} mm larger than the plug: it is right at {celsius(T)}, where plug and host have grown."
+    )
 
 
 def _hot(cold: float, gap: float, T: float) -> str:
