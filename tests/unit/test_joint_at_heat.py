@@ -45,6 +45,21 @@ def test_stainless_grows_as_the_eurocode_says(celsius: float) -> None:
     assert grown == pytest.approx(en_stainless(celsius), rel=1e-9, abs=1e-15)
 
 
+@pytest.mark.parametrize(
+    ("metal", "celsius", "mean"),
+    [
+        # EN 10088-1, physical data of 1.4301 (reprint read); the library follows EN 1993-1-2, C.3.1, 3 % off at most.
+        *(("AISI 304", T, a) for T, a in ((100.0, 16.0), (200.0, 16.5), (300.0, 17.0), (400.0, 17.5), (500.0, 18.0))),
+        ("UNS C36000", 300.0, 11.4 * 1.8),  # Copper Development Association, per degF (reprint read)
+        ("UNS N02200", 700.0, 15.8),  # data sheet of Nickel 200 (read)
+    ],
+)
+def test_expansion_against_handbooks(metal: str, celsius: float, mean: float) -> None:
+    """Mean coefficients from 20 degC [1e-6/K]."""
+    grown = heat.elongation(LIBRARY.metal(metal).expansion, kelvin(celsius))
+    assert grown == pytest.approx(mean * 1e-6 * (celsius - 20.0), rel=0.03)
+
+
 def test_gap_by_hand() -> None:
     """Plug 20 mm, gap 0.1 mm; plug grows by 1.3 %, host by 1.0 %: 10.1 x 1.010 - 10.0 x 1.013 = 0.071 mm."""
     assert heat.plug_gap(1e-4, 20e-3, 0.013, 0.010) == pytest.approx(0.071e-3, rel=1e-9)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from functools import cache
 from itertools import pairwise
 
@@ -206,6 +207,9 @@ def test_text_json_and_figure_tell_the_same() -> None:
     assert found.shortest is not None
     assert data["shortest"] == found.shortest.name
     assert f"Shortest within the limits: {found.shortest.name}" in text
+    alone = replace(found, tried=tuple(t for t in found.tried if t.name == found.shortest.name))
+    assert "No other of them does; in it two places differ by up to" in " ".join(compared_text(alone).split())
+    assert "No other of them does" not in " ".join(text.split())
     assert "CAUTIONS" in text
     assert "Safety data sheets, local codes" in text
     assert {c["hazard"] for c in data["cautions"]} == {c.hazard for c in found.plan.cautions}

@@ -111,10 +111,14 @@ def _advice(found: Compared) -> str:
     best = found.shortest
     if best is None or best.outcome is None:
         return "None of these programs keeps within every limit."
-    gentlest = min((t for t in found.tried if t.works), key=_unevenness)
+    working = [t for t in found.tried if t.works]
+    gentlest = min(working, key=_unevenness)
     text = f"Shortest within the limits: {_named(best)}, {fmt.minutes(best.outcome.total)} in all."
     if gentlest is best or gentlest.outcome is None:
-        return f"{text} It is the most even, too."
+        apart = fmt.difference_text(best.outcome.difference)
+        if len(working) == 1:
+            return f"{text} No other of them does; in it two places differ by up to {apart}."
+        return f"{text} It is the most even of those, too: two places differ by up to {apart}."
     return (
         f"{text} Most even: {_named(gentlest)}, where no two places differ by more than "
         f"{fmt.difference_text(gentlest.outcome.difference)} against {fmt.difference_text(best.outcome.difference)}."
