@@ -1,11 +1,12 @@
 from dataclasses import replace
+from itertools import combinations
 
 import numpy as np
 import pytest
 
 from brazesoak.answer import Section
-from brazesoak.plots.sections import contacts, figure_section, outlines
-from brazesoak.plots.style import svg_text
+from brazesoak.plots.sections import OFFSETS, contacts, figure_section, keep_apart, outlines
+from brazesoak.plots.style import new_figure, svg_text
 
 from .fake_plan import make_plan, make_section
 
@@ -57,3 +58,17 @@ def test_one_temperature_everywhere_is_drawn() -> None:
     assert figure is not None
     low, high = figure.axes[0].collections[0].get_clim()
     assert high - low == pytest.approx(2.0)
+
+
+def test_names_of_joints_stand_apart() -> None:
+    """Two joints at one place and a segment's name where the first would stand."""
+    figure = new_figure(6.0, 4.0)
+    axes = figure.subplots()
+    axes.set_xlim(0.0, 10.0)
+    joints = [axes.annotate(n, xy=(5.0, 5.0), xytext=OFFSETS[0], textcoords="offset points") for n in ("one", "two")]
+    figure.draw_without_rendering()
+    x, y = joints[0].get_window_extent().p0
+    name = axes.annotate("segment", xy=(x, y), xycoords="figure pixels")
+    keep_apart(figure, [name], joints)
+    boxes = [text.get_window_extent() for text in (name, *joints)]
+    assert not any(a.overlaps(b) for a, b in combinations(boxes, 2))

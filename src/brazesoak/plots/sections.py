@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -15,9 +16,12 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.collections import QuadMesh
     from matplotlib.figure import Figure
+    from matplotlib.text import Annotation, Text
 
 _LEAST_SPAN = 2.0
 """Colours span at least this much [K], so that a part of one temperature does not look torn apart."""
+OFFSETS = tuple((right, up) for up in (26.0, -26.0, 52.0, -52.0) for right in (14.0, -40.0, 68.0))
+"""Places of a joint's name, from the joint to the right and up, the first that is free is taken [points]."""
 
 
 def figure_section(plan: Plan, *, width: float = 7.5) -> Figure | None:
@@ -36,8 +40,8 @@ def figure_section(plan: Plan, *, width: float = 7.5) -> Figure | None:
         if mirrored:
             _draw_half(axes, section, -1.0)
         figure.colorbar(image, ax=axes, label="temperature, °C")
-        _name_segments(axes, plan, section, 1.0)
-        _name_joints(axes, plan, section, -1.0 if mirrored else 1.0)
+        names = _name_segments(axes, plan, section, 1.0)
+        joints = _name_joints(axes, plan, section, -1.0 if mirrored else 1.0)
         if mirrored:
             axes.axvline(0.0, color="black", lw=0.6, ls=(0, (8, 2, 1, 2)))
             axes.xaxis.set_major_formatter(lambda value, _: f"{abs(value):g}")  # a radius has no sign
@@ -48,9 +52,10 @@ def figure_section(plan: Plan, *, width: float = 7.5) -> Figure | None:
         else:
             axes.set_xlabel("radius, mm" if mirrored else "x, mm" if section.kind == "slice" else "width, mm")
         axes.set_ylabel("height, mm")
-        cut = f', cut through "{plan.ruling_joint}"' if section.kind == "slice" else ""
+        cut = f'cut through "{plan.ruling_joint}"\n' if section.kind == "slice" else ""
         when = f"{minutes(section.time)} after the start, when the slowest joint reaches its target"
-        figure.suptitle(f"{plan.title}{cut}\n{when}", fontsize=10)  # not of the axes: a tall title of theirs is cut
+        figure.suptitle(f"{plan.title}\n{cut}{when}", fontsize=10)  # not of the axes: a tall title of theirs is cut
+        keep_apart(figure, names, joints)
     return figure
 
 
@@ -119,11 +124,9 @@ def _edges(section: Section) -> list[tuple[Line, int, int]]:
     return found
 
 
-def _name_segments(axes: Axes, plan: Plan, section: Section, side: float) -> None:
-    for index, segment in enumerate(plan.segments):
-        place = _middle(section, index)
-        if place is not None:
-            _label(axes, segment.name, side * place[0] * 1e3, place[1] * 1e3)
+def _name_segments(axes: Axes, plan: Plan, section: Section, side: float) -> list[Text]:
+    places = [(s.name, _middle(section, index)) for index, s in enumerate(plan.segments)]
+    return [_label(axes, name, side * at[0] * 1e3, at[1] * 1e3) for name, at in places if at is not None]
 
 
 def _middle(section: Section, index: int) -> tuple[float, float] | None:
@@ -138,17 +141,18 @@ def _middle(section: Section, index: int) -> tuple[float, float] | None:
     return float(x[nearest]), float(y[nearest])
 
 
-def _name_joints(axes: Axes, plan: Plan, section: Section, side: float) -> None:
+def _name_joints(axes: Axes, plan: Plan, section: Section, side: float) -> list[Annotation]:
+    named: list[Annotation] = []
     order = {segment.name: index for index, segment in enumerate(plan.segments)}
     for joint in plan.joints:
         lines = contacts(section, frozenset(order[name] for name in joint.segments))
         if lines:
             (x0, y0), (x1, y1) = lines[len(lines) // 2]
             share = 0.25 if section.kind == "stack" else 0.5  # segment names take the middle
-            axes.annotate(
+            label = axes.annotate(
                 joint.name,
                 xy=(side * 1e3 * (x0 + share * (x1 - x0)), 1e3 * (y0 + share * (y1 - y0))),
-                xytext=(side * 14.0, 26.0),
+                xytext=(side * OFFSETS[0][0], OFFSETS[0][1]),
                 textcoords="offset points",
                 fontsize=8,
                 ha="center",
@@ -156,10 +160,28 @@ def _name_joints(axes: Axes, plan: Plan, section: Section, side: float) -> None:
                 bbox={"boxstyle": "round,pad=0.25", "fc": "white", "ec": "#D55E00", "lw": 0.8},
                 arrowprops={"arrowstyle": "-", "lw": 0.8, "color": "#D55E00"},
             )
+            named.append(label)
+    return named
 
 
-def _label(axes: Axes, text: str, x: float, y: float) -> None:
-    axes.text(
+def keep_apart(figure: Figure, names: Sequence[Text], joints: Sequence[Annotation]) -> None:
+    """Move the names of joints, each to the first place about it where it covers no other name."""
+    figure.draw_without_rendering()
+    taken = [name.get_window_extent() for name in names]
+    for joint in joints:
+        side = 1.0 if joint.xyann[0] >= 0.0 else -1.0
+        for right, up in OFFSETS:
+            joint.xyann = (side * right, up)
+            box = joint.get_window_extent()
+            if not any(box.overlaps(other) for other in taken):
+                break
+        else:
+            joint.xyann = (side * OFFSETS[0][0], OFFSETS[0][1])
+        taken.append(joint.get_window_extent())
+
+
+def _label(axes: Axes, text: str, x: float, y: float) -> Text:
+    return axes.text(
         x,
         y,
         text,
