@@ -270,7 +270,6 @@ def test_a_joint_of_two_unsuited_metals_is_named_once() -> None:
     assert len([n for n in both if n.code == "phosphorus-on-iron"]) == 1
 
 
-<<<<<<< HEAD
 def test_a_lump_holds_too_short_by_no_more_than_is_told() -> None:
     """The same load in the library's furnace in layers and as one lump with the library's own figures for that."""
     (kiln,) = (f for f in LIBRARY.furnaces if f.id == "bench-kiln-3l")
@@ -303,7 +302,8 @@ def test_a_program_shorter_than_the_heat_up_is_told_with_the_minutes_and_a_ramp_
     slower = re.search(r"a ramp of ([\d.]+) K/min at most", text.action)
     assert slower is not None
     assert "ramp-not-followed" not in told(slower[1])
-=======
+
+
 def test_what_is_about_every_joint_does_not_list_them() -> None:
     parts = [
         plate(thickness="8 mm", length="200 mm", width="40 mm", at=["0 mm", "0 mm", "0 mm"]),
@@ -312,7 +312,6 @@ def test_what_is_about_every_joint_does_not_list_them() -> None:
     ]
     assert "all 4 joints: a gap of 0.3 mm" in notices(*parts, gap="0.3 mm")["gap-wide"].message
     assert 'joints "joint 0" and "joint 1": a gap' in notices(*parts[:3], *parts[5:7], gap="0.3 mm")["gap-wide"].message
->>>>>>> fde6362 (What is about every joint or segment says so instead of listing all; parts that cool alike are told together; the run card says that a hold breaks a limit)
 
 
 def test_the_gravest_come_first() -> None:
