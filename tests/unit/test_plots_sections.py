@@ -64,7 +64,7 @@ def test_names_of_joints_stand_apart() -> None:
     """Two joints at one place and a segment's name where the first would stand."""
     figure = new_figure(6.0, 4.0)
     axes = figure.subplots()
-    axes.set_xlim(0.0, 10.0)
+    axes.set(xlim=(0.0, 10.0), ylim=(0.0, 10.0))
     joints = [axes.annotate(n, xy=(5.0, 5.0), xytext=OFFSETS[0], textcoords="offset points") for n in ("one", "two")]
     figure.draw_without_rendering()
     x, y = joints[0].get_window_extent().p0
