@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from brazesoak.analysis.best_program import best_program, impossible_limits, is_safer
+from brazesoak.analysis.best_program import best_program, impossible_limits, is_safer, worth_telling
 from brazesoak.analysis.plan import compute, make_plan, prepare
 from brazesoak.analysis.program_search import front
 from brazesoak.analysis.program_space import FASTEST, SLOWEST, Space, space_of
@@ -222,7 +222,7 @@ def test_a_furnace_too_uneven_for_the_band_is_said_so() -> None:
 def test_fronts_hold_the_best_of_both() -> None:
     f = found()
     for points, value in ((f.by_difference, lambda o: o.difference), (f.by_flux, lambda o: o.flux)):
-        assert len(points) > 1
+        assert points
         for p in points:
             assert p.works
             assert not any(
@@ -232,6 +232,14 @@ def test_fronts_hold_the_best_of_both() -> None:
             )
     assert outcome(f.by_difference[-1]).difference < 0.6 * outcome(f.by_difference[0]).difference
     assert front((), lambda o: o.flux) == ()
+
+
+def test_points_of_a_front_that_read_alike_are_told_once() -> None:
+    """Falling by 0.4 K each: told are the first and every third, 1.2 K lower than the one told before."""
+    heat = outcome(found().best)
+    points = [Tried("", found().own.program, replace(heat, across=300.0 - 0.4 * n, within=None)) for n in range(7)]
+    told = worth_telling(points, lambda o: o.difference, 1.0)
+    assert [outcome(t).difference for t in told] == pytest.approx([300.0, 298.8, 297.6])
 
 
 SPACE = Space((SLOWEST, FASTEST), True, (kelvin(300.0), kelvin(598.0)), 5400.0, (kelvin(702.0), kelvin(752.0)))

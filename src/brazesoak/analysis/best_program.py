@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from math import inf
 from typing import TYPE_CHECKING
 
 from ..answer import Plan
 from ..bridge.simulate import Progress, simulate
 from ..errors import SimulationError
 from ..programs import Broken, Found, Impossible, Leg, Outcome, Program, Tried
+from .hold import MINUTE
 from .percentiles import SEED
 from .plan import compute
 from .prepared import told_with_its_line
@@ -177,12 +179,23 @@ def _found(
     trial: Trial,
 ) -> Found:
     nearest = None if best else nearest_of(tried)
-    fronts = (front(tried, lambda o: o.difference), front(tried, lambda o: o.flux))
-    by_difference, by_flux = (_thinned(f) for f in fronts)
+    by_difference = _thinned(worth_telling(front(tried, MEASURES["difference"]), MEASURES["difference"], 1.0))
+    by_flux = _thinned(worth_telling(front(tried, MEASURES["flux"]), MEASURES["flux"], MINUTE))
     return Found(
         plan, own, best[0] if best else None, best[1] if best else None, nearest, impossible, by_difference, by_flux,
         tried, space.set_points, trial.prepared.settings.limits.difference, SEED,
     )  # fmt: skip
+
+
+def worth_telling(points: Sequence[Tried], value: Callable[[Outcome], float], step: float) -> tuple[Tried, ...]:
+    """Of a front by falling value its beginning, and each point that is lower than the one before by `step`."""
+    found: list[Tried] = []
+    lowest = inf
+    for t in points:
+        if t.outcome is not None and value(t.outcome) <= lowest - step:
+            found.append(t)
+            lowest = value(t.outcome)
+    return tuple(found)
 
 
 def _thinned(points: tuple[Tried, ...]) -> tuple[Tried, ...]:
