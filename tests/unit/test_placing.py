@@ -12,15 +12,12 @@ from brazesoak.analysis.placing import (
     RANGE,
     Heats,
     HoldRule,
-    bead,
     find_place,
-    levels,
     misread,
-    passings,
     sampled_since,
-    since,
 )
 from brazesoak.analysis.plan import make_plan
+from brazesoak.analysis.readings import bead, levels, passings, since
 from brazesoak.analysis.spread import Uncertain
 from brazesoak.bridge.discretise import discretise
 from brazesoak.bridge.simulate import simulate

@@ -49,7 +49,7 @@ LEAST_BEYOND = 3.0
 class Heated:
     """One heat: the hold it needs, below 0 where the joints are ready before the clock starts, and passings [s].
 
-    since : {place: float64[n_level]}   see `placing.since`
+    since : {place: float64[n_level]}   see `readings.since`
     cells : int                         of the load
     """
 

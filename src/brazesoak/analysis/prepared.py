@@ -19,7 +19,7 @@ from ..thermal.model import Inputs, Targets, ThermalModel, thermal_model
 from ..thermal.neighbours import Extents, Grid, Neighbours, arranged, seen_of_neighbours
 from ..thermal.support import support
 from .cautions import cautions_for
-from .placing import levels
+from .readings import levels
 from .room import Crowding, crowding
 from .settings import Settings, settle
 

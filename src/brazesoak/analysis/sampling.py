@@ -18,8 +18,9 @@ from ..thermal.model import Inputs
 from . import fidelity as fidelities
 from .many import Kept
 from .percentiles import CHECKED, Heated, Sample, checked, inputs_at, positions, sample
-from .placing import READ_EVERY, Heats, since
+from .placing import Heats
 from .prepared import Prepared
+from .readings import READ_EVERY, since
 from .spread import Spread, Uncertain, hold_spread
 
 COARSE_TOLERANCE = 0.4
