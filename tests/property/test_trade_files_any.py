@@ -10,11 +10,11 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from brazesoak.errors import DataFileError
-from brazesoak.trade import files
+from brazesoak.trade import files, furnace_files
 from brazesoak.trade.fields import Fields
 from brazesoak.trade.library import DATA
 
-READERS = {"metals": files.metal, "fillers": files.filler, "fluxes": files.flux, "furnaces": files.furnace}
+READERS = {"metals": files.metal, "fillers": files.filler, "fluxes": files.flux, "furnaces": furnace_files.furnace}
 SHIPPED = [("metals", "carbon-steel"), ("fillers", "bag-7"), ("fluxes", "fb3-c"), ("furnaces", "kiln-60l")]
 ANYTHING = st.recursive(
     st.none() | st.booleans() | st.integers() | st.floats() | st.text(max_size=8),
