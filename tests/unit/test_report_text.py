@@ -101,6 +101,10 @@ def test_a_thermocouple_that_gains_nothing_says_so() -> None:
     assert placing is not None
     assert "hold 7 min from when it shows 675 °C" in said(make_plan())
     assert "the tolerance of type K class 2 and the errors of the computation are in the hold." in said(make_plan())
+    lag = "Its tip is 1.4 K behind the metal, and shows the target of boss to plate 1.6 min before the joint has it."
+    assert lag in said(make_plan())
+    assert "1.6 min after the joint has it." in said(make_plan(placing=replace(placing, delay=-95.0)))
+    assert said(make_plan(placing=replace(placing, delay=None))).count("behind the metal.") == 1
     alike = replace(placing, display_low=310.0, display_high=400.0)
     assert "no surer here than to count from the display" in said(make_plan(placing=alike))
     assert "675 °C" not in said(make_plan(placing=None))

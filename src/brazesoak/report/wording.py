@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from brazesoak.answer import OWN_DISPLAY, Cooling, JointAnswer, Notice, Plan, ProgramStep
+from brazesoak.answer import OWN_DISPLAY, Cooling, JointAnswer, Notice, Placing, Plan, ProgramStep
 from brazesoak.report import format as fmt
 
 DEFERRAL = "Safety data sheets, local codes and licensed practice come before this page."
@@ -160,12 +160,23 @@ def thermocouple_sentence(plan: Plan) -> str:
     reading, after = fmt.temperature_text(p.reading), f"about {fmt.minutes(p.expected)} after the start"
     gain = (p.display_high - p.display_low) - (p.high - p.low)
     if gain < WORTH_A_THERMOCOUPLE:
-        return f"It should show {reading} {after}; to count from it is no surer here than to count from the display."
+        text = f"It should show {reading} {after}; to count from it is no surer here than to count from the display."
+        return text + _lag(plan, p)
     return (
         f"Surer than the display: hold {fmt.minutes(p.hold)} from when it shows {reading} ({after}). From there "
         f"{span(p.low, p.high)} are needed in 9 heats of 10, from the display {span(p.display_low, p.display_high)}; "
         f"the tolerance of type {p.thermocouple} and the errors of the computation are in the hold."
+        f"{_lag(plan, p)}"
     )
+
+
+def _lag(plan: Plan, p: Placing) -> str:
+    """How far the thermocouple is behind its place, and its place ahead of the joint."""
+    text = f" Its tip is {fmt.difference_text(max(p.behind, 0.0))} behind the metal"
+    if p.delay is None:
+        return f"{text}."
+    side = "before" if p.delay >= 0.0 else "after"
+    return f"{text}, and shows the target of {plan.ruling_joint} {fmt.duration(abs(p.delay))} {side} the joint has it."
 
 
 def span(low: float, high: float) -> str:
