@@ -6,6 +6,7 @@ Times count from the start of the program. A time of ``None`` means: never withi
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -490,7 +491,7 @@ class Window:
             return ""
         if self.earliest is None:
             return "No hold works at this set-point: a joint never comes to its target."
-        reasons = "; ".join(dict.fromkeys(c.reason for c in self.violated))
+        reasons = "; ".join(told_once(c.reason for c in self.violated))
         if self.nominal is not None and self.nominal <= min(c.latest for c in self.violated):
             head = "No hold at this set-point is both short enough and sure to be long enough"
         else:
@@ -505,6 +506,23 @@ class Window:
         if self.earliest is None:
             return "What would: a hotter set-point or a lower-melting filler."
         return f"What would: {'; or '.join(dict.fromkeys(c.remedy for c in self.violated))}."
+
+
+def told_once(reasons: Iterable[str]) -> list[str]:
+    """Reasons, those that differ only in the one name in quotes as one: the flux of "a", "b" and "c" is spent ..."""
+    groups: dict[tuple[str, str], list[str]] = {}
+    for reason in dict.fromkeys(reasons):
+        before, _, rest = reason.partition('"')
+        name, _, after = rest.partition('"')
+        groups.setdefault((before, after), []).append(f'"{name}"' if rest else "")
+    return [f"{before}{_listed(names)}{after}" for (before, after), names in groups.items()]
+
+
+def _listed(names: Sequence[str]) -> str:
+    """One, two or three names, or two and how many more."""
+    if len(names) > 3:
+        return f"{names[0]}, {names[1]} and {len(names) - 2} more"
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
 
 
 @dataclass(frozen=True, slots=True)

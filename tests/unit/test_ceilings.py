@@ -22,7 +22,7 @@ from brazesoak.analysis.ceilings import (
     time_between,
     zinc_ceiling,
 )
-from brazesoak.answer import Window
+from brazesoak.answer import Window, told_once
 from brazesoak_solvers.constants import GAS_CONSTANT
 
 TIME = np.linspace(0.0, 1000.0, 1001)
@@ -129,3 +129,16 @@ def test_sensitising_leaves_what_the_cooling_takes():
     assert found.latest == pytest.approx((SENSITISING[0] - 300.0) / 0.8 + 312.5, abs=0.01)
     assert "304L" in found.remedy
     assert sensitising_ceiling(LONG, THERE_AND_BACK, 1000.0, 976.0, "pin") is None
+
+
+@pytest.mark.parametrize(
+    ("names", "told"),
+    [
+        ("a", 'the flux of "a" is spent; too cool'),
+        ("ab", 'the flux of "a" and "b" is spent; too cool'),
+        ("abc", 'the flux of "a", "b" and "c" is spent; too cool'),
+        ("abcde", 'the flux of "a", "b" and 3 more is spent; too cool'),
+    ],
+)
+def test_reasons_that_differ_in_a_name_are_told_as_one(names: str, told: str) -> None:
+    assert "; ".join(told_once([*(f'the flux of "{n}" is spent' for n in names * 2), "too cool"])) == told

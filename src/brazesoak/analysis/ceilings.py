@@ -106,7 +106,7 @@ def solidus_ceiling(
     return Ceiling(
         "solidus",
         reached,
-        f'"{segment}" comes within {margin:.0f} K of melting',
+        f'the metal of "{segment}" comes within {margin:.0f} K of melting',
         "a lower set-point or a lower-melting filler",
         PRACTICE,
     )
@@ -152,7 +152,7 @@ def sensitising_ceiling(time: FloatArray, hottest: FloatArray, end: float, most:
     return Ceiling(
         "sensitisation",
         latest,
-        f'"{segment}" is between {low} and {high} for more than {most / 60.0:.0f} min',
+        f'the steel of "{segment}" is between {low} and {high} for more than {most / 60.0:.0f} min',
         "a low-carbon or stabilised grade (304L, 316L, 321, 347), darker surfaces or a faster ramp",
         "range: the data of stainless 304; minutes: the job file",
     )

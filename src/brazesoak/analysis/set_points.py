@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from ..answer import Plan
+from ..answer import Plan, told_once
 from ..errors import InputError, SimulationError, TargetNotReachedError
 from .assumptions import PRACTICE, celsius
 from .ceilings import SCALE_SOURCE, SENSITISING
@@ -147,7 +147,12 @@ def _point(read: ReadJob, library: Library, prepared: Prepared, set_point: float
         return Point(set_point, None, (("refused", str(error)),))
     unsure = [(NEVER, "too close to the liquidus, some heats never get there")] if _may_fail(plan) else []
     broken = plan.window.violated if plan.window else ()
-    return Point(set_point, plan, (*unsure, *dict.fromkeys((c.name, c.reason) for c in broken)))
+    limits = [
+        (name, reason)
+        for name in dict.fromkeys(c.name for c in broken)
+        for reason in told_once(c.reason for c in broken if c.name == name)
+    ]
+    return Point(set_point, plan, (*unsure, *limits))
 
 
 def _may_fail(plan: Plan) -> bool:
