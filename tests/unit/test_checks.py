@@ -2,6 +2,7 @@
 
 import ast
 import re
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -10,6 +11,7 @@ import pytest
 
 from brazesoak.analysis import checks
 from brazesoak.analysis.checks.case import quoted, span
+from brazesoak.analysis.checks.position import narrow_gap
 from brazesoak.analysis.plan import make_plan
 from brazesoak.answer import Notice, Plan
 from brazesoak.jobfile.read import read_job_text
@@ -326,7 +328,9 @@ def test_two_heats_ask_for_pins_flux_and_a_second_filler_that_melts_lower() -> N
     assert '"boss joint" standing with "base" at the bottom, then "rib joint" turned' in found.message
     assert 'joint "boss joint" melts again' in found.message
     assert "hold without filler, and flux them again" in found.action
-    assert "The second filler should melt lower: take " in found.action
+    assert "The second filler should melt lower than the first: take " in found.action
+    assert 'Make the gap of "rib joint" 0.13 mm or less at heat, and one heat does.' in found.action  # 30 mm: 0.44 mm
+    assert "two-heats" not in notices(*on_two_faces("0.8", "0.13"))
     assert "other-position" in notices(*on_two_faces("0.8", "0.8"))
     spared = notices(*on_two_faces("0.8", "0.8", top_filler="BAg-8"))["two-heats"]
     assert "whose joints stay solid" in spared.message
@@ -334,14 +338,17 @@ def test_two_heats_ask_for_pins_flux_and_a_second_filler_that_melts_lower() -> N
 
 
 def test_a_joint_that_stands_too_high_is_told_the_gap_that_fills_it() -> None:
-    """20 mm high in 0.7 mm, and climbed by 0.7 x rise / 20 mm or less; below 0.05 mm the trade has no gap."""
+    """20 mm high in 0.7 mm. It is climbed in 0.6 mm, but the trade's widest gap is 0.13 mm. 250 mm are climbed in
+    0.2 x 66 / 250 = 0.053 mm, 300 mm in 0.044 mm, less than the trade has."""
     plan = plan_of(job(*plugged("AISI 1018", bore="51.4 mm"), gap="0.7 mm"))
     (told,) = plan.at_heat
     assert told.rise is not None
-    assert told.gap is not None
     notice = next(n for n in plan.warnings if n.code == "stands-too-high")
     assert f"climbs only {told.rise[0] * 1e3:.0f} mm" in notice.message
-    assert f"Make the gap {told.gap * told.rise[0] / 0.02 * 1e3:.2g} mm or less" in notice.action
+    assert "Make the gap 0.13 mm or less" in notice.action
+    upright = replace(told, gap=0.2e-3, rise=(0.066, 0.1, 0.14))
+    assert narrow_gap(upright, 0.25) == pytest.approx(0.0528e-3)
+    assert narrow_gap(upright, 0.30) is None
 
 
 def test_a_plug_of_another_metal_is_told_the_cold_gap_that_is_right_at_heat() -> None:

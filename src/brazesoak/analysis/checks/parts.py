@@ -18,7 +18,12 @@ FAR = 1.0
 THIN = 0.1
 """Biot number above which one temperature for a segment is not enough. Incropera and DeWitt, section 5.1 (recalled)."""
 
-_FINER = 'Give the size and the place ("at") of every segment, so that temperatures inside them can be computed'
+
+def _finer(case: Case) -> str:
+    """What makes more than one temperature a segment possible: places, or no word against it where there are places."""
+    placed = all(s.place is not None for s in case.assembly.segments)
+    what = 'Leave out fidelity = "network"' if placed else 'Give the size and the place ("at") of every segment'
+    return f"{what}, so that temperatures inside them can be computed"
 
 
 def biot(body: Body, settings: Settings) -> float:
@@ -58,7 +63,7 @@ def inner_gradients(case: Case) -> Iterator[Notice]:
         "inner-gradients",
         f"{quoted(names)} {are} thick for the conductivity (Biot number {span((s.biot for s in thick), '.2f')}); "
         f"{core} behind the one temperature that this plan gives.",
-        f"{_FINER}, or add a few minutes.",
+        f"{_finer(case)}, or add a few minutes.",
         "Incropera and DeWitt, Fundamentals of Heat and Mass Transfer, section 5.1 (recalled)",
     )
 
@@ -75,7 +80,7 @@ def far_ends(case: Case) -> Iterator[Notice]:
         f"{quoted(names)} {are} long for {thickness} (fin parameter {span((parameters[n] for n in names), '.1f')}): "
         "heat that the far ends take up reaches the joint late, and one temperature for the whole makes the joint too "
         "quick.",
-        f"{_FINER}, add a few minutes, or put a thermocouple at the joint.",
+        f"{_finer(case)}, add a few minutes, or put a thermocouple at the joint.",
         "Incropera and DeWitt, Fundamentals of Heat and Mass Transfer, section 3.6 (recalled)",
     )
 

@@ -28,8 +28,9 @@ def two_heats(case: Case) -> Iterator[Notice]:
         "two-heats",
         f"no one position does for all joints: {quoted(first.joints)} {first.words}, then {quoted(second.joints)} "
         f"{second.words}. In the second heat {after}.",
-        "Pin or wire the first joints so that they hold without filler, and flux them again before the second heat"
-        f"{_fillers(o)}. Plan each heat with its own filler and set-point; this plan is one heat with all joints.",
+        f"{_one_heat(case, o)}Pin or wire the first joints so that they hold without filler, and flux them again "
+        f"before the second heat{_fillers(o)}. Plan each heat with its own filler and set-point; this plan is one heat "
+        "with all joints.",
         f"heights of the joints: computed from their places; climb: {CLIMB}; {o.margin:.0f} K: {PRACTICE}",
     )
 
@@ -45,9 +46,19 @@ def _fillers(o: Orientation) -> str:
     if not ways:
         return "; no filler of the library spares them"
     return (
-        f". The second filler should melt lower: {' or '.join(ways)}, as brazesoak choose ranks them, so that "
-        f"{o.margin:.0f} K lie between the first solidus and the second liquidus and the first joints stay solid"
+        f". The second filler should melt lower than the first: {', or '.join(ways)} (in the order of brazesoak "
+        f"choose); with {o.margin:.0f} K between the first solidus and the second liquidus the first joints stay solid"
     )
+
+
+def _one_heat(case: Case, o: Orientation) -> str:
+    """The gaps with which one heat would do, a sentence; empty where the trade has no gap so narrow."""
+    told = {j.name: j for j in case.at_heat}
+    gaps = [(name, narrow_gap(told[name], height)) for name, height in o.heats[0].too_high]
+    if any(gap is None for _, gap in gaps):
+        return ""
+    which = " and ".join(f'of "{name}" {1e3 * gap:.2g} mm or less' for name, gap in gaps if gap is not None)
+    return f"Make the gap {which} at heat, and one heat does. Else: "
 
 
 def stands_too_high(case: Case) -> Iterator[Notice]:
@@ -71,12 +82,17 @@ def stands_too_high(case: Case) -> Iterator[Notice]:
 def _lower(j: JointAtHeat, height: float) -> str:
     """What fills a joint of a height [m]: the gap in which filler climbs it, if the trade still has it, or foil."""
     foil = "lay foil of the filler into the gap over its whole height"
+    narrow = narrow_gap(j, height)
+    return foil.capitalize() if narrow is None else f"Make the gap {narrow * 1e3:.2g} mm or less at heat, {foil}"
+
+
+def narrow_gap(j: JointAtHeat, height: float) -> float | None:
+    """The widest gap at heat in which the filler surely climbs a `height` [m], see `capillary_rise`: the rise goes with
+    one over the gap. None where it is below what the trade still has."""
     if j.gap is None or j.rise is None:
-        return foil.capitalize()
+        return None
     narrow = j.gap * j.rise[0] / height
-    if narrow < j.clearance[0]:
-        return foil.capitalize()
-    return f"Make the gap {narrow * 1e3:.2g} mm or less at heat, {foil}"
+    return None if narrow < j.clearance[0] else min(narrow, j.clearance[1])
 
 
 def turned(case: Case) -> Iterator[Notice]:
