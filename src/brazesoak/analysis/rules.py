@@ -38,8 +38,8 @@ def rule_sentence(
     grey = _mean_emissivity(bodies, set_point)
     tone = "dark" if grey > 0.6 else "bright" if grey < 0.35 else "half-dark"
     cause = (
-        f"heat enters through the surface, here {1e4 * area / mass:.0f} cm2 for each kilogram, on the whole {tone} "
-        f"(emissivity {grey:.2f}), and the rule knows only the mass"
+        f"heat enters through the surface, here {1e4 * area / mass:.0f} cm2 for each kilogram, once hot on the whole "
+        f"{tone} (emissivity {grey:.2f}), and the rule knows only the mass"
     )
     if clock_start > hold:
         cause = f"the load warms with the furnace for {clock_start / 60.0:.0f} min before the clock starts; {cause}"
