@@ -239,7 +239,7 @@ def _delay(run: Simulation, key: Key, target: float, time_constant: float) -> fl
 
 _WORDS: Mapping[str, str] = {
     "anywhere": 'anywhere on "{}"',
-    "top": 'on top of "{}", in the middle',
+    "top": 'on top of "{}", nearest its middle',
     "side": 'half-way up the side of "{}"',
     "edge": 'at the outer edge of "{}"',
     "beside": 'on "{}", close beside joint "{}"',
