@@ -19,6 +19,7 @@ import numpy as np
 
 from ..errors import SimulationError
 from ..programs import Leg, Outcome, Program, Tried
+from .many import divided
 from .program_space import Space
 from .sampling import COARSE_TOLERANCE
 from .strategies import strategies
@@ -60,12 +61,24 @@ class Search:
     def heat(self, program: Program) -> Outcome | None:
         """What comes of a program; None where it does not arrive."""
         if program not in self.heats:
-            try:
-                self.heats[program] = self.trial.heat(program, 1, COARSE_TOLERANCE, smooth=True)
-            except SimulationError:
-                self.heats[program] = None
-            self.on_heat(len(self.heats))
+            self._keep(program, self._tried(program))
         return self.heats[program]
+
+    def ahead(self, programs: Sequence[Program]) -> None:
+        """Try these, on every core."""
+        new = [p for p in dict.fromkeys(programs) if p not in self.heats]
+        for program, found in zip(new, divided(self._tried, new), strict=True):
+            self._keep(program, found)
+
+    def _tried(self, program: Program) -> Outcome | None:
+        try:
+            return self.trial.heat(program, 1, COARSE_TOLERANCE, smooth=True)
+        except SimulationError:
+            return None
+
+    def _keep(self, program: Program, found: Outcome | None) -> None:
+        self.heats[program] = found
+        self.on_heat(len(self.heats))
 
     def shortest(self) -> None:
         """Seek the shortest from each start, and again from the best; what was found is among `tried`."""
@@ -104,13 +117,15 @@ class Search:
         gentle = strategies(self.trial)["even out, then quickly"].legs[0]
         quick = None if gentle.rate is None else 2.0 * gentle.rate
         low, high = self.space.set_points
-        best = []
-        for rate in dict.fromkeys((gentle.rate, quick, None)):
-            programs = [
+        by_ramp = [
+            [
                 self.space.program(self.space.point(Program((Leg(to, rate, hold), Leg(top, None, 0.0)))))
                 for to, hold, top in product((gentle.to, self.space.evening[1]), HOLDS, (0.5 * (low + high), high))
             ]
-            best.append(min(programs, key=lambda p: _cost(self.heat(p), _total)))
+            for rate in dict.fromkeys((gentle.rate, quick, None))
+        ]
+        self.ahead([program for programs in by_ramp for program in programs])
+        best = [min(programs, key=lambda p: _cost(self.heat(p), _total)) for programs in by_ramp]
         return sorted(best, key=lambda p: _cost(self.heat(p), _total))
 
     def _minimise(self, goal: Goal, start: Sequence[float], until: int, cost_of: Cost | None = None) -> None:
