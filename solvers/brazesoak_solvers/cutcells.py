@@ -16,11 +16,12 @@ import numpy as np
 from .arrays import FloatArray, IntArray
 from .errors import ProblemError
 from .mesh import Columns
-from .sections import Body, Section, cross_section
+from .sections import Body, Disc, Section, cross_section
 
 SLIVER = 1e-5
 """Cells filled less than this are left out. A sliver may be as long as its cell, and its surface as large as a
 cell's: with a limit of a thousandth a thin sleeve lost a hundredth of its side on some grids."""
+NO_CELL = "a body has no cell on the grid: it is thinner than the grid, or lies outside it"
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +69,8 @@ def cut(body: Body, edges: Sequence[FloatArray]) -> CutBody:
     """
     axis = body.axis
     order = (axis, (axis + 1) % 3, (axis + 2) % 3)
-    w, u, v = (np.asarray(edges[i], float) for i in order)
+    windows = [_window(np.asarray(edges[i], float), *span) for i, span in zip(order, _spans(body), strict=True)]
+    w, u, v = (edges_of for _, edges_of in windows)
     middle = 0.5 * (w[1:] + w[:-1])
     which = np.array([next((n for n, s in enumerate(body.layers) if s.low < m < s.high), -1) for m in middle])
     sections = [cross_section(layer, u, v) for layer in body.layers]
@@ -80,9 +82,9 @@ def cut(body: Body, edges: Sequence[FloatArray]) -> CutBody:
     number = np.full(filled.shape, -1)
     number[filled > 0.0] = np.arange(int((filled > 0.0).sum()))
     if not (number >= 0).any():
-        raise ProblemError("a body has no cell on the grid: it is thinner than the grid, or lies outside it")
+        raise ProblemError(NO_CELL)
     parts = _Parts(np.diff(w), np.diff(u), np.diff(v), filled, number, which, sections)
-    place = np.argwhere(number >= 0)[:, np.argsort(order)]
+    place = (np.argwhere(number >= 0) + np.array([first for first, _ in windows], np.int64))[:, np.argsort(order)]
     inner, flat, curved = parts.inner(), parts.flat(), parts.curved()
     turn = np.array(order)
     normal = np.zeros((curved[0].size, 3))
@@ -109,6 +111,24 @@ def cut(body: Body, edges: Sequence[FloatArray]) -> CutBody:
     )
 
 
+def _spans(body: Body) -> list[tuple[float, float]]:
+    """Lowest and highest place of a body along its axis and the two after it [m]."""
+    outlines = [layer.outline for layer in body.layers]
+    u = [(o.u - o.radius, o.u + o.radius) if isinstance(o, Disc) else (o.u0, o.u1) for o in outlines]
+    v = [(o.v - o.radius, o.v + o.radius) if isinstance(o, Disc) else (o.v0, o.v1) for o in outlines]
+    w = [(layer.low, layer.high) for layer in body.layers]
+    return [(min(low for low, _ in x), max(high for _, high in x)) for x in (w, u, v)]
+
+
+def _window(edges: FloatArray, low: float, high: float) -> tuple[int, FloatArray]:
+    """The edges round a span, with a cell more on either side where there is one, and the number of the first."""
+    first = max(int(np.searchsorted(edges, low, "right")) - 2, 0)
+    last = int(np.searchsorted(edges, high, "left")) + 2
+    if edges[first:last].size < 2:
+        raise ProblemError(NO_CELL)
+    return first, edges[first:last]
+
+
 @dataclass(frozen=True, slots=True)
 class Touching:
     """Where two bodies touch: numbers of their open faces, flat or curved, and the area they share [m2]."""
@@ -116,6 +136,11 @@ class Touching:
     one: IntArray
     other: IntArray
     area: FloatArray
+
+    @classmethod
+    def nowhere(cls) -> Touching:
+        """Two bodies that do not touch."""
+        return cls(np.zeros(0, np.int64), np.zeros(0, np.int64), np.zeros(0))
 
 
 def touching(one: CutBody, other: CutBody, shape: tuple[int, ...]) -> tuple[Touching, Touching]:

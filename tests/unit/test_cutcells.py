@@ -5,6 +5,7 @@ sums are exact but for rounding; only slivers, filled less than a hundred-thousa
 """
 
 from collections.abc import Sequence
+from dataclasses import fields
 
 import numpy as np
 import pytest
@@ -186,6 +187,18 @@ def test_every_cell_of_every_place_joins_its_neighbours(across: int) -> None:
     assert c.a.size == 3 * np.prod(n) - n[1] * n[2] - n[0] * n[2] - n[0] * n[1]
     width = np.array([np.diff(edges[i])[0] for i in c.axis])
     assert c.shape_a == pytest.approx(c.area / (0.5 * width), rel=1e-12)
+
+
+@pytest.mark.parametrize("name", CLOSED_FORMS)
+def test_a_body_is_cut_the_same_in_however_large_a_grid(name: str) -> None:
+    body = CLOSED_FORMS[name][0]
+    edges = grid([body], 12)
+    small = cut(body, edges)
+    large = cut(body, [np.concatenate([e[0] - [0.3, 0.2, 0.1], e, e[-1] + [0.1, 0.2]]) for e in edges])
+    assert (large.place - 3 == small.place).all()
+    for field in fields(CutBody):
+        if field.name != "place":
+            assert np.array_equal(getattr(small, field.name), getattr(large, field.name)), field.name
 
 
 @pytest.mark.parametrize(

@@ -7,6 +7,8 @@ import pytest
 import brazesoak
 from brazesoak.analysis.plan import make_plan, prepare
 from brazesoak.answer import Plan
+from brazesoak.bridge.placement import Placement
+from brazesoak.bridge.solid_grid import grid_edges
 from brazesoak.errors import JobFileError, TargetNotReachedError
 from brazesoak.jobfile.read import read_job_text
 
@@ -263,6 +265,22 @@ def test_what_does_not_go_on_a_grid_is_the_fault_of_the_job_file(monkeypatch: py
     (fault,) = caught.value.faults
     assert (fault.key, fault.line) == ("fidelity", 2)
     assert "places" in fault.message
+
+
+def test_a_grid_that_would_not_fit_is_refused_before_any_heat_is_computed(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The plan's own grid has eight times the places of the coarse one that the many heats before it need."""
+
+    def spend_time(*_: object) -> None:
+        pytest.fail("a heat was computed first")
+
+    monkeypatch.setattr("brazesoak.analysis.plan.how_sure", spend_time)
+    job_read = read(plate(thickness="7 mm"), *PARTS[1:], fidelity="solid")
+    placement = prepare(job_read, LIBRARY).placement
+    assert isinstance(placement, Placement)
+    coarse = int(np.prod([e.size - 1 for e in grid_edges(placement, 1)]))
+    monkeypatch.setattr("brazesoak.bridge.solid_grid.MOST_PLACES", coarse)
+    with pytest.raises(JobFileError, match="places, more than"):
+        make_plan(job_read, LIBRARY)
 
 
 def test_a_part_beside_a_plug_on_one_face_is_planned_as_a_network_and_said_so() -> None:

@@ -9,6 +9,7 @@ from ..answer import Assumption, FidelityRow
 from ..bridge.placement import Placement
 from ..bridge.sight import WANTED
 from ..bridge.simulate import FINENESS, Finish, Progress, Simulation, refine, simulate
+from ..bridge.solid_grid import grid_edges
 from ..errors import GeometryError
 from ..thermal.layout import Layout, NoLayout
 from ..thermal.model import ThermalModel
@@ -67,6 +68,17 @@ def choose(prepared: Prepared, wanted: str) -> tuple[str, str]:
     if wanted != "auto":
         return name, f"a {wanted} was asked for, but there is none; {reason}"
     return name, reason if name == "network" else f"chosen: {reason}"
+
+
+def check_grid(prepared: Prepared, fidelity: str) -> None:
+    """Refuse what the plan's own grid could not hold, before the heats on coarser grids take their time.
+
+    Raises
+    ------
+    GeometryError   the grid would not fit in memory
+    """
+    if fidelity == "solid" and isinstance(prepared.placement, Placement):
+        grid_edges(prepared.placement, FINENESS)
 
 
 def title(fidelity: str, layout: Layout | None) -> str:

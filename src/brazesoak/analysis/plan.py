@@ -54,6 +54,7 @@ def make_plan(
 def compute(prepared: Prepared, wanted: str, compare: bool, report: Progress) -> Computed:
     """Everything that the plan of a job made ready tells."""
     chosen, why = fidelities.choose(prepared, wanted)
+    fidelities.check_grid(prepared, chosen)
     report("how sure", 0.0)
     spread, sampled, heats = how_sure(prepared, chosen, uncertain(prepared), report)
     finish = _finish(prepared.settings, sampled.recommended(prepared.settings.confidence))

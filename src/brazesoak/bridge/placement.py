@@ -110,10 +110,13 @@ def measured(assembly: Assembly, placement: Placement) -> tuple[Assembly, Placem
     shape = tuple(e.size - 1 for e in edges)
     cuts = cut_all(placement, edges)
     exposed = [float(c.flat_area.sum() + c.round_area.sum()) for c in cuts]
-    areas: dict[tuple[int, int], float] = {}
+    areas, boxes = dict[tuple[int, int], float](), placement.boxes
     walls: dict[tuple[int, int], float] = {}
     for j in range(len(cuts)):
         for i in range(j):
+            areas[i, j] = walls[i, j] = 0.0
+            if not near(boxes[i], boxes[j]):
+                continue
             _check_apart(assembly, cuts, i, j, shape)
             flat, curved = (float(t.area.sum()) for t in touching(cuts[i], cuts[j], shape))
             areas[i, j], walls[i, j] = flat + curved, curved
@@ -128,6 +131,11 @@ def measured(assembly: Assembly, placement: Placement) -> tuple[Assembly, Placem
     declared = {tuple(sorted(j.segments)) for j in assembly.joints}
     undeclared = tuple((*pair, area) for pair, area in areas.items() if area > 0.0 and pair not in declared)
     return replace(assembly, segments=segments, joints=joints), replace(placement, undeclared=undeclared)
+
+
+def near(one: Box, other: Box) -> bool:
+    """Whether two boxes touch or overlap."""
+    return all(max(one[0][k], other[0][k]) <= min(one[1][k], other[1][k]) + CLOSE for k in range(3))
 
 
 def cut_all(placement: Placement, edges: tuple[FloatArray, ...]) -> tuple[CutBody, ...]:

@@ -17,7 +17,7 @@ from brazesoak_solvers.sections import breaks
 
 from ..errors import GeometryError
 from .cells import FloatArray
-from .placement import Placement, cut_all
+from .placement import Placement, cut_all, near
 from .thin import finest_cells
 
 MOST_PLACES = 3_000_000
@@ -91,9 +91,12 @@ def geometry(placement: Placement, fineness: int, for_rays: bool = False) -> Geo
     bodies = cut_all(placement, edges)
     open_flat = tuple(b.flat_area.copy() for b in bodies)
     open_round = tuple(b.round_area.copy() for b in bodies)
-    touches = {}
+    touches, boxes = {}, placement.boxes
     for j in range(len(bodies)):
         for i in range(j):
+            touches[i, j] = Touching.nowhere(), Touching.nowhere()
+            if not near(boxes[i], boxes[j]):
+                continue
             touches[i, j] = both = touching(bodies[i], bodies[j], shape)
             for t, open_area in zip(both, (open_flat, open_round), strict=True):
                 open_area[i][t.one] -= t.area

@@ -48,10 +48,15 @@ def add_commands(commands: Commands) -> None:
 
 
 def _check(options: argparse.Namespace) -> int:
-    from ..analysis.prepared import prepare
+    from ..analysis import fidelity
+    from ..analysis.prepared import prepare, told_with_its_line
     from ..jobfile.names import read_with_library
 
-    assembly = prepare(*read_with_library(options.job)).assembly
+    read, library = read_with_library(options.job)
+    prepared = prepare(read, library)
+    with told_with_its_line(read):
+        fidelity.check_grid(prepared, fidelity.choose(prepared, read.job.fidelity)[0])
+    assembly = prepared.assembly
     found = f"{len(assembly.segments)} segments, {assembly.mass:.3g} kg, {len(assembly.joints)} joints"
     print(f"{options.job}: {found}; no fault")
     return 0
