@@ -73,6 +73,10 @@ class SegmentAnswer:
     """Solidus of the metal less `peak` [K]."""
     scale: float | None = None
     """At its hottest place at the end of the hold [m]; None: a metal or surface that does not scale as iron does."""
+    mass_on_grid: float | None = None
+    """What the grid itself has of `mass`, to which it is then scaled [kg]; None: no grid."""
+    exposed_area_on_grid: float | None = None
+    """What the grid itself has of `exposed_area` [m2]; it is kept where parts shade each other, else scaled."""
     sensitising_time: float | None = None
     """In the range where plain austenitic steel sensitises, cooling included [s]; None: another metal."""
 
@@ -106,6 +110,8 @@ class JointAnswer:
     """Numerical error of `passes_target`: time step and grid [s]."""
     flux_life: float | None = None
     """For how long the flux is trusted [s]; None: nobody gives a figure."""
+    area_on_grid: float | None = None
+    """What the grid itself has of `area`, to which it is then scaled [m2]; None: no grid."""
 
 
 @dataclass(frozen=True, slots=True)

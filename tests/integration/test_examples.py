@@ -98,6 +98,21 @@ def test_what_the_heater_gives_is_in_load_furnace_and_room(name: str) -> None:
     assert energy.heater == pytest.approx(parts, rel=1e-6)
 
 
+@pytest.mark.parametrize("name", NAMES)
+def test_the_grid_s_own_mass_and_areas_stand_beside_the_exact_ones(name: str) -> None:
+    """Within a hundredth on the default grid of a solid; a section of plates as discs has another edge."""
+    answer = answered(name)
+    pairs = [(s["mass_kg"], s["mass_on_grid_kg"]) for s in answer["segments"]]
+    pairs += [(j["area_cm2"], j["area_on_grid_cm2"]) for j in answer["joints"]]
+    if answer["fidelity"] == "network":
+        assert {on_grid for _, on_grid in pairs} == {None}
+        return
+    if answer["fidelity"] == "solid":
+        pairs += [(s["exposed_area_cm2"], s["exposed_area_on_grid_cm2"]) for s in answer["segments"]]
+    exact, on_grid = zip(*pairs, strict=True)
+    assert on_grid == pytest.approx(exact, rel=0.01)
+
+
 def test_command_prints_the_answer_of_the_api() -> None:
     """`brazesoak plan --json` on the first example; times to 1e-6 min, the run is the same arithmetic."""
     job = EXAMPLES / NAMES[0] / "job.toml"

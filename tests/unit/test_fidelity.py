@@ -55,7 +55,8 @@ def test_the_share_is_of_the_way_to_each_passing() -> None:
 def test_how_far_the_grid_was_off_is_said() -> None:
     """A plate as a disc of the same area has less edge than the plate."""
     found = run("section")
-    off = abs(found.simulation.discrete.scale - 1.0)
+    assert found.simulation.discrete.on_grid is not None
+    off = abs(found.simulation.discrete.on_grid.scale - 1.0)
     assert 0.001 < off < 0.2
     why = grid_assumption("section", found)[0].why
     assert f"differed by {off:.1%} at most" in why

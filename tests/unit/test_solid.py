@@ -89,6 +89,22 @@ def test_the_grid_itself_has_mass_and_areas_within_a_hundredth(name: str, finene
         assert touched.area.sum() * g.fold == pytest.approx(contact.area, rel=RAW)
 
 
+@pytest.mark.parametrize("shade", [False, True])
+def test_what_the_grid_itself_has_is_on_record_beside_the_parts(shade: bool) -> None:
+    m = replace(thermal(*PILES["boss on plate"]), shade=shade)
+    assert m.placement is not None
+    g, found = geometry(m.placement, 1), discretise(m, "solid", 1).on_grid
+    assert found is not None
+    own, exact = zip(*(*found.volume, *found.exposed, *found.joint), strict=True)
+    volume = [b.volume.sum() * g.fold for b in g.bodies]
+    exposed = [(f.sum() + r.sum()) * g.fold for f, r in zip(g.open_flat, g.open_round, strict=True)]
+    assert own == pytest.approx([*volume, *exposed, g.touches[0, 1][0].area.sum() * g.fold])
+    assert exact == pytest.approx(
+        [*(b.volume for b in m.bodies), *(b.exposed_area for b in m.bodies), m.contacts[0].area]
+    )
+    assert (found.kept is None) is not shade
+
+
 @pytest.mark.parametrize("fineness", [1, 2])
 @pytest.mark.parametrize("name", PILES)
 def test_the_graph_has_them_exactly(name: str, fineness: int) -> None:

@@ -136,7 +136,8 @@ def ruling(run: Simulation) -> int:
 
 def grid_assumption(fidelity: str, run: MainRun, has_bores: bool = False) -> tuple[Assumption, ...]:
     """The grid on record: how large, how exact, and how far off it was before it was made exact."""
-    if fidelity == "network":
+    on_grid = run.simulation.discrete.on_grid
+    if on_grid is None:
         return ()
     # The exposed area of a solid whose parts shade each other is that of its grid, see `discretise`.
     what = "volumes and joint areas" if fidelity == "solid" else "volumes, joint areas and exposed areas"
@@ -144,9 +145,11 @@ def grid_assumption(fidelity: str, run: MainRun, has_bores: bool = False) -> tup
     finer = f"made {run.fineness // FINENESS} times as fine for it; " if run.fineness > FINENESS else ""
     text = (
         f"the joints' times are right to {max(run.errors):.2g} s, {_percent(run.share)} of the way to them (wanted "
-        f"{LARGEST_ERROR:.0%}); {finer}{what} of the grid differed by {_percent(run.simulation.discrete.scale - 1.0)} "
+        f"{LARGEST_ERROR:.0%}); {finer}{what} of the grid differed by {_percent(on_grid.scale - 1.0)} "
         f"at most from those of the parts{bores}, to which they were then scaled"
     )
+    if on_grid.kept is not None:
+        text += f"; exposed areas, which differed by {_percent(on_grid.kept - 1.0)} at most, are the grid's own"
     if (sight := run.simulation.discrete.sight_error) is not None:
         text += f"; how much one surface sees of another is right to {_percent(sight)} of all it sees"
         text += f" (wanted {WANTED:.1%}{'' if sight <= WANTED else '; finer grids and more rays were of no help'})"

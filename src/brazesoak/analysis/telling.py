@@ -203,6 +203,7 @@ def _joints(prepared: Prepared, run: Simulation, errors: tuple[float, ...]) -> t
                 flux_time=_time_above(run, run.warm[n], j.flux.clock_from),
                 time_error=errors[n],
                 flux_life=prepared.settings.limits.flux_life(j)[0],
+                area_on_grid=None if run.discrete.on_grid is None else run.discrete.on_grid.joint[n][0],
             )
         )
     return tuple(found)
@@ -214,7 +215,7 @@ def _time_above(run: Simulation, T: FloatArray, level: float) -> float:
 
 
 def _segments(prepared: Prepared, model: ThermalModel, run: Simulation) -> tuple[answer.SegmentAnswer, ...]:
-    heated = run.time <= run.hold_end
+    heated, own = run.time <= run.hold_end, run.discrete.on_grid
     found = []
     for i, (s, body) in enumerate(zip(prepared.assembly.segments, model.bodies, strict=True)):
         peak = float(run.hottest[i, heated].max())
@@ -231,6 +232,8 @@ def _segments(prepared: Prepared, model: ThermalModel, run: Simulation) -> tuple
                 passes_liquidus=run.bodies[i][1],
                 peak=peak,
                 solidus_margin=s.metal.solidus.value - peak,
+                mass_on_grid=None if own is None else s.mass * own.volume[i][0] / own.volume[i][1],
+                exposed_area_on_grid=None if own is None else own.exposed[i][0],
                 scale=scale_at_end(s, run.time, run.hottest[i], run.hold_end),
                 sensitising_time=sensitising_time(s, run.time, run.hottest[i]),
             )

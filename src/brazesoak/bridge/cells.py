@@ -45,6 +45,35 @@ class Grid:
     body: IntArray
 
 
-def furthest(scales: Iterable[float]) -> float:
-    """The factor furthest from 1 among those with which volumes and areas were made exact; 1 of none."""
-    return max((s for s in scales if s > 0.0), key=lambda s: abs(log(s)), default=1.0)
+Beside = tuple[tuple[float, float], ...]
+"""What the grid has and what the parts have, one pair each."""
+
+
+@dataclass(frozen=True, slots=True)
+class OnGrid:
+    """What the grid itself has beside what the parts have, to which it is then scaled.
+
+    volume, exposed : of each body [m3], [m2];  joint : area of each joint [m2]
+    shaded : bool       exposed areas are not scaled: what one surface sees of another goes with the grid's own
+    """
+
+    volume: Beside
+    exposed: Beside
+    joint: Beside
+    shaded: bool = False
+
+    @property
+    def scale(self) -> float:
+        """The factor furthest from 1 with which something was made exact."""
+        return _furthest([*self.volume, *self.joint, *(() if self.shaded else self.exposed)])
+
+    @property
+    def kept(self) -> float | None:
+        """The factor furthest from 1 by which an exposed area would have to be scaled and is not."""
+        return _furthest(self.exposed) if self.shaded else None
+
+
+def _furthest(pairs: Iterable[tuple[float, float]]) -> float:
+    """The factor from what is had to what is wanted that is furthest from 1; 1 of none."""
+    scales = (wanted / had for had, wanted in pairs if had > 0.0 and wanted > 0.0)
+    return max(scales, key=lambda s: abs(log(s)), default=1.0)

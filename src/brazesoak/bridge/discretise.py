@@ -2,7 +2,7 @@
 
 Three builders make the same kind of graph: a network with one cell a body, `section` and `solid` with a grid.
 Mass, exposed area and joint area of every body are exact in all (a solid whose parts shade each other keeps the exposed
-area of its grid): cells and faces are scaled to them, and the scale is kept to be shown.
+area of its grid): cells and faces are scaled to them, and what the grid had itself is kept to be shown.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from brazesoak_solvers import Graph, Material, Probe, Problem
 from brazesoak_solvers import material as core_material
 
 from ..thermal.model import Body, ThermalModel
-from .cells import Expose, Grid
+from .cells import Expose, Grid, OnGrid
 from .chamber import add_furnace, follow_program, initial
 from .furnace_cells import Furnace
 from .section import add_section
@@ -50,7 +50,7 @@ class Discrete:
     sight_error : float or None     of the view factors of a solid whose parts shade each other, see `Sight.error`
     seen : (float, ...) or None     share of the chamber that each body of such a solid sees, see `Sight.seen`
     planes : (Grid, ...)            for pictures, through the middle of each joint; none of a network
-    scale : float                   factor furthest from 1 by which volumes and areas of the grid were made exact
+    on_grid : OnGrid or None        what the grid itself has beside the parts; None of a network
     spots : (Spot, ...)             places where a thermocouple can be fixed
     """
 
@@ -64,7 +64,7 @@ class Discrete:
     sensor: int | None
     clock: int | None
     planes: tuple[Grid, ...]
-    scale: float
+    on_grid: OnGrid | None
     spots: tuple[Spot, ...]
     sight_error: float | None
     seen: tuple[float, ...] | None
@@ -125,18 +125,18 @@ def discretise(model: ThermalModel, fidelity: str, fineness: int = 2, heater: He
         )  # fmt: skip
 
     skin, sight = None, None
-    planes: tuple[Grid, ...]
+    planes: tuple[Grid, ...] = ()
+    on_grid: OnGrid | None = None
     with graph.repeated(model.copies):
         if fidelity == "network":
             cells, faces = _network(graph, model, materials, contacts, expose)
-            planes, scale = (), 1.0
         elif fidelity == "solid":
             solid = add_solid(graph, model, materials, contacts, fineness, expose, furnace.walls)
-            cells, faces, planes, scale = solid.cells, solid.faces, slices(solid, model), solid.scale
+            cells, faces, planes, on_grid = solid.cells, solid.faces, slices(solid, model), solid.on_grid
             sight = solid.sight
             skin = solid_skin(solid, model.placement.symmetric[:2]) if model.placement else None
         else:
-            cells, faces, grid, scale = add_section(graph, model, materials, contacts, fineness, expose)
+            cells, faces, grid, on_grid = add_section(graph, model, materials, contacts, fineness, expose)
             planes = (grid,) * len(faces)
             skin = section_skin(grid)
     sensor = None
@@ -158,7 +158,7 @@ def discretise(model: ThermalModel, fidelity: str, fineness: int = 2, heater: He
         None if sensor is None else problem.cell_of(sensor),
         problem.clock_of(0) if heater == "program" and sensor is not None else None,
         planes,
-        scale,
+        on_grid,
         network_spots(cells) if skin is None else _spots(skin, model, problem, faces),
         None if sight is None else sight.error,
         None if sight is None else sight.seen,

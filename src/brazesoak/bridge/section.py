@@ -15,7 +15,7 @@ from brazesoak_solvers import Graph, Mesh, structured
 from ..errors import GeometryError
 from ..thermal.layout import Layout, Region
 from ..thermal.model import Contact, ThermalModel
-from .cells import Expose, FloatArray, Grid, IntArray, furthest
+from .cells import Expose, FloatArray, Grid, IntArray, OnGrid
 
 LEVEL = 1e-9
 """Faces this close to the lowest one are at its level [m]."""
@@ -25,8 +25,8 @@ FINEST = 4
 
 def add_section(
     graph: Graph, model: ThermalModel, materials: list[int], contacts: tuple[int, ...], fineness: int, expose: Expose
-) -> tuple[tuple[IntArray, ...], tuple[IntArray, ...], Grid, float]:
-    """Add a grid through the assembly; cells of each body, faces of each joint, the grid, and the largest scale.
+) -> tuple[tuple[IntArray, ...], tuple[IntArray, ...], Grid, OnGrid]:
+    """Add a grid through the assembly; cells of each body, faces of each joint, the grid, and what it has itself.
 
     Raises
     ------
@@ -35,20 +35,24 @@ def add_section(
     assert model.layout is not None
     mesh, grid = _mesh(model.layout, fineness)
     bodies = mesh.region
-    full = _ratio([b.volume for b in model.bodies], bodies, mesh.volume)
+    volume = _total(bodies, mesh.volume, len(model.bodies))
+    full = np.array([b.volume for b in model.bodies]) / volume
     cells = graph.cells(mesh.volume * full[bodies], np.asarray(materials)[bodies])
     faces, joined = _join(graph, model, mesh, cells, contacts)
     exposed = _expose_all(model, model.layout, mesh, cells, expose)
     by_body = tuple(cells[bodies == i] for i in range(len(model.bodies)))
     grid = Grid(grid.kind, grid.x_edges, grid.y_edges, _shifted(mesh.number, cells), grid.body)
-    return by_body, faces, grid, furthest([*full.tolist(), *joined, *exposed.tolist()])
+    own = OnGrid(
+        tuple((float(v), b.volume) for v, b in zip(volume, model.bodies, strict=True)),
+        tuple((float(e), b.exposed_area) for e, b in zip(exposed, model.bodies, strict=True)),
+        tuple((a, c.area) for a, c in zip(joined, model.contacts, strict=True)),
+    )
+    return by_body, faces, grid, own
 
 
-def _ratio(wanted: list[float], body: IntArray, found: FloatArray) -> FloatArray:
-    """For each body, what is wanted over the sum of what was found of it."""
-    total = np.zeros(len(wanted))
-    np.add.at(total, body, found)
-    return np.asarray(wanted) / np.where(total > 0.0, total, 1.0)
+def _total(body: IntArray, found: FloatArray, n: int) -> FloatArray:
+    """The sum of what was found of each of `n` bodies."""
+    return np.asarray(np.bincount(body, found, n))
 
 
 def _shifted(number: IntArray, cells: IntArray) -> IntArray:
@@ -95,12 +99,12 @@ def _edges(values: list[float], fineness: int) -> FloatArray:
 def _join(
     graph: Graph, model: ThermalModel, mesh: Mesh, cells: IntArray, contacts: tuple[int, ...]
 ) -> tuple[tuple[IntArray, ...], list[float]]:
-    """Faces inside bodies, and through the declared joints with the scale of each; others do not conduct."""
+    """Faces inside bodies, and through the declared joints with the grid's area of each; others do not conduct."""
     f = mesh.faces
     a, b = mesh.region[f.cell_a], mesh.region[f.cell_b]
     own = a == b
     graph.faces(cells[f.cell_a[own]], cells[f.cell_b[own]], f.area[own], f.shape_a[own], f.shape_b[own])
-    added, scales = [], []
+    added, areas = [], []
     for contact, number in zip(model.contacts, contacts, strict=True):
         at = _between(a, b, contact)
         if not at.any():
@@ -110,12 +114,12 @@ def _join(
                 'or choose fidelity = "network"',
                 part=contact.name,
             )
-        scale = contact.area / float(f.area[at].sum())
+        areas.append(float(f.area[at].sum()))
+        scale = contact.area / areas[-1]
         one, other = cells[f.cell_a[at]], cells[f.cell_b[at]]
         area, shape_a, shape_b = (v[at] * scale for v in (f.area, f.shape_a, f.shape_b))
         added.append(graph.faces(one, other, area, shape_a, shape_b, number))
-        scales.append(scale)
-    return tuple(added), scales
+    return tuple(added), areas
 
 
 def _between(a: IntArray, b: IntArray, contact: Contact) -> NDArray[np.bool_]:
@@ -124,7 +128,7 @@ def _between(a: IntArray, b: IntArray, contact: Contact) -> NDArray[np.bool_]:
 
 
 def _expose_all(model: ThermalModel, layout: Layout, mesh: Mesh, cells: IntArray, expose: Expose) -> FloatArray:
-    """Boundary faces of every body, scaled to its exact exposed area; returns the scales."""
+    """Boundary faces of every body, scaled to its exact exposed area; returns what the grid itself has."""
     outer = mesh.outer
     inside = (outer.axis == 0) & (outer.side == 0) & (outer.centre[:, 0] < 1e-12) & (layout.kind != "stack")
     cell, area, shape = outer.cell[~inside], outer.area[~inside], outer.shape[~inside]
@@ -140,12 +144,13 @@ def _expose_all(model: ThermalModel, layout: Layout, mesh: Mesh, cells: IntArray
         down = np.concatenate([down, np.zeros(side.size, bool)])
         sideways = np.concatenate([sideways, np.ones(side.size, bool)])
     body = mesh.region[cell]
-    scale = _ratio([b.exposed_area for b in model.bodies], body, area)
-    for i in range(len(model.bodies)):
+    found = _total(body, area, len(model.bodies))
+    for i, b in enumerate(model.bodies):
         at = body == i
-        if scale[i] > 0.0 and at.any():
-            expose(i, cells[cell[at]], area[at] * scale[i], shape[at] * scale[i], down=down[at], side=sideways[at])
-    return scale
+        if b.exposed_area > 0.0 and at.any():
+            scale = b.exposed_area / found[i]
+            expose(i, cells[cell[at]], area[at] * scale, shape[at] * scale, down=down[at], side=sideways[at])
+    return found
 
 
 def _sides(layout: Layout, mesh: Mesh) -> FloatArray:

@@ -16,7 +16,7 @@ from brazesoak_solvers.cutcells import CutBody, Touching
 
 from ..errors import GeometryError
 from ..thermal.model import ThermalModel
-from .cells import Expose, FloatArray, IntArray, furthest
+from .cells import Expose, FloatArray, IntArray, OnGrid
 from .placement import Placement
 from .sight import WANTED, Sight, find_sight
 from .solid_grid import Geometry, geometry
@@ -30,12 +30,12 @@ patch sends. What does not fit in memory is left out, and the last is for where 
 
 @dataclass(frozen=True, slots=True)
 class SolidCells:
-    """Cells of each body, faces of each joint, their geometry, the largest scale, and what they see if shaded."""
+    """Cells of each body, faces of each joint, their geometry, what the grid has, and what they see if shaded."""
 
     cells: tuple[IntArray, ...]
     faces: tuple[IntArray, ...]
     geometry: Geometry
-    scale: float
+    on_grid: OnGrid
     sight: Sight | None
 
 
@@ -91,27 +91,33 @@ def add_solid(
     """
     assert model.placement is not None
     g = geometry(model.placement, fineness)
-    cells, scales = [], []
+    cells, volumes = [], []
     for body, material, b in zip(g.bodies, materials, model.bodies, strict=True):
-        full = b.volume / float(body.volume.sum())  # holds the fold of a symmetric assembly, too
+        volume = float(body.volume.sum())
+        full = b.volume / volume  # holds the fold of a symmetric assembly, too
         own = graph.cells(body.volume * full, material)
         graph.faces(own[body.a], own[body.b], body.area * g.fold, body.shape_a * g.fold, body.shape_b * g.fold)
         cells.append(own)
-        scales.append(full / g.fold)
+        volumes.append((volume * g.fold, b.volume))
     faces, joined = _join(graph, model, contacts, g, cells)
     if model.shade:
         sight: Sight | None = _expose_patches(graph, model, g, fineness, cells, expose, walls)
-        exposed = []
     else:
-        sight, exposed = None, _expose_all(model, g, cells, expose, walls)
-    return SolidCells(tuple(cells), faces, g, furthest([*scales, *joined, *exposed]), sight)
+        sight = None
+        _expose_all(model, g, cells, expose, walls)
+    exposed = tuple(
+        (g.fold * float(flat.sum() + curved.sum()), b.exposed_area)
+        for flat, curved, b in zip(g.open_flat, g.open_round, model.bodies, strict=True)
+    )
+    on_grid = OnGrid(tuple(volumes), exposed, tuple(joined), model.shade)
+    return SolidCells(tuple(cells), faces, g, on_grid, sight)
 
 
 def _join(
     graph: Graph, model: ThermalModel, contacts: tuple[int, ...], g: Geometry, cells: list[IntArray]
-) -> tuple[tuple[IntArray, ...], list[float]]:
-    """Faces through the declared joints, and the scale of each."""
-    faces, scales = [], []
+) -> tuple[tuple[IntArray, ...], list[tuple[float, float]]]:
+    """Faces through the declared joints, and the area of each by the grid and of the parts."""
+    faces, areas = [], []
     for contact, number in zip(model.contacts, contacts, strict=True):
         i, j = sorted(contact.bodies)
         one, other, area, shape_one, shape_other = _joint_faces(g.bodies[i], g.bodies[j], *g.touches[i, j])
@@ -125,8 +131,8 @@ def _join(
         scale = contact.area / float(area.sum())
         ends = cells[i][one], cells[j][other]
         faces.append(graph.faces(*ends, area * scale, shape_one * scale, shape_other * scale, number))
-        scales.append(scale / g.fold)
-    return tuple(faces), scales
+        areas.append((float(area.sum()) * g.fold, contact.area))
+    return tuple(faces), areas
 
 
 def _joint_faces(
@@ -177,16 +183,13 @@ def _side(g: Geometry, i: int, at: IntArray, on: IntArray) -> NDArray[np.bool_]:
     return np.concatenate([body.flat_axis[at] != 2, steep & (outwards > 0.0)])
 
 
-def _expose_all(model: ThermalModel, g: Geometry, cells: list[IntArray], expose: Expose, walls: int) -> list[float]:
-    """Every open face sees the chamber; areas scaled to the exact exposed area of each body. Returns the scales."""
-    scales = []
+def _expose_all(model: ThermalModel, g: Geometry, cells: list[IntArray], expose: Expose, walls: int) -> None:
+    """Every open face sees the chamber; areas scaled to the exact exposed area of each body."""
     for i, own in enumerate(cells):
         cell, area, shape, at, on = _open_faces(g, i)
         if area.size and model.bodies[i].exposed_area > 0.0:
             scale = model.bodies[i].exposed_area / float(area.sum())
             expose(i, own[cell], area * scale, shape * scale, walls, _down(g, i, at, on.size), _side(g, i, at, on))
-            scales.append(scale / g.fold)
-    return scales
 
 
 def _expose_patches(

@@ -107,14 +107,16 @@ def _segment(segment: SegmentAnswer) -> dict[str, Any]:
         "metal": segment.metal,
         "surface": segment.surface,
         "mass_kg": _number(segment.mass),
+        "mass_on_grid_kg": _optional(segment.mass_on_grid, 1.0),
         "exposed_area_cm2": _number(segment.exposed_area * 1e4),
+        "exposed_area_on_grid_cm2": _optional(segment.exposed_area_on_grid, 1e4),
         "thickest_section_mm": _number(segment.thickest_section * 1e3),
         "biot": _number(segment.biot),
         "passes_solidus_min": _minutes(segment.passes_solidus),
         "passes_liquidus_min": _minutes(segment.passes_liquidus),
         "peak_C": _celsius(segment.peak),
         "solidus_margin_K": _number(segment.solidus_margin),
-        "scale_um": None if segment.scale is None else _number(segment.scale * 1e6),
+        "scale_um": _optional(segment.scale, 1e6),
         "sensitising_time_min": _minutes(segment.sensitising_time),
     }
 
@@ -125,9 +127,10 @@ def _joint(joint: JointAnswer, amounts: dict[str, float]) -> dict[str, Any]:
         "name": joint.name,
         "segments": list(joint.segments),
         "filler": joint.filler,
-        "filler_amount_mm3": None if amount is None else _number(amount * 1e9),
+        "filler_amount_mm3": _optional(amount, 1e9),
         "flux": joint.flux,
         "area_cm2": _number(joint.area * 1e4),
+        "area_on_grid_cm2": _optional(joint.area_on_grid, 1e4),
         "gap_mm": _number(joint.gap * 1e3),
         "solidus_C": _celsius(joint.solidus),
         "liquidus_C": _celsius(joint.liquidus),
@@ -293,6 +296,10 @@ def _celsius(temperature: float) -> float:
 
 def _minutes(time: float | None) -> float | None:
     return None if time is None else _number(in_minutes(time))
+
+
+def _optional(value: float | None, factor: float) -> float | None:
+    return None if value is None else _number(value * factor)
 
 
 def _number(value: float) -> float:

@@ -104,6 +104,8 @@ DATASETS: tuple[DatasetSpec, ...] = (
     _history("joint_coldest", ("joint", "time"), "temperature of the coldest point of each joint"),
     _per_segment("mass", "kg", "mass of the segment"),
     _per_segment("exposed_area", "m2", "surface that sees the furnace"),
+    _per_segment("mass_on_grid", "kg", "mass that the grid itself has, before it is scaled; not a number of a network"),
+    _per_segment("exposed_area_on_grid", "m2", "exposed surface of the grid, kept where parts shade each other"),
     _per_segment("thickest_section", "m", "thickest section"),
     _per_segment("biot", "1", "Biot number at the set-point"),
     _per_segment(
@@ -119,6 +121,7 @@ DATASETS: tuple[DatasetSpec, ...] = (
     _per_segment("peak", "K", "hottest temperature anywhere in the segment"),
     _per_segment("solidus_margin", "K", "solidus of the metal less the hottest temperature"),
     _per_joint("area", "m2", "joint area"),
+    _per_joint("area_on_grid", "m2", "joint area that the grid itself has, before it is scaled"),
     _per_joint("gap", "m", "gap as given, cold"),
     _per_joint("solidus", "K", "solidus of the filler"),
     _per_joint("liquidus", "K", "liquidus of the filler"),
