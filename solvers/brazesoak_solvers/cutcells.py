@@ -34,8 +34,9 @@ class CutBody:
     axis : int64[m]
     flat_cell, flat_axis, flat_side : int64[f], flat_area, flat_shape : float64[f]   open faces on the grid's planes;
         side 0 = low, 1 = high
-    round_cell : int64[r], round_area : float64[r]      curved surface in cut cells, without half a cell before it: a
-        cell's temperature is that of the middle of its place, which lies on the surface on average
+    round_cell : int64[r], round_area : float64[r]      curved surface, and the cut cell that it lies in [m2]
+    round_owner : int64[r], round_shape : float64[r]    the cell that it heats, and the shape factor from the middle of
+        that cell's place: where the middle lies outside the body, the surface is that of the cell behind
     round_normal : float64[r, 3]        outward unit normal
     round_circle : float64[r, 4]        axis, u, v and radius of the circle that the surface belongs to
     """
@@ -56,6 +57,8 @@ class CutBody:
     flat_shape: FloatArray
     round_cell: IntArray
     round_area: FloatArray
+    round_owner: IntArray
+    round_shape: FloatArray
     round_normal: FloatArray
     round_circle: FloatArray
 
@@ -83,9 +86,11 @@ def cut(body: Body, edges: Sequence[FloatArray]) -> CutBody:
     number[filled > 0.0] = np.arange(int((filled > 0.0).sum()))
     if not (number >= 0).any():
         raise ProblemError(NO_CELL)
-    parts = _Parts(np.diff(w), np.diff(u), np.diff(v), filled, number, which, sections)
+    middles = 0.5 * (u[1:] + u[:-1]), 0.5 * (v[1:] + v[:-1])
+    parts = _Parts(np.diff(w), np.diff(u), np.diff(v), *middles, filled, number, which, sections)
     place = (np.argwhere(number >= 0) + np.array([first for first, _ in windows], np.int64))[:, np.argsort(order)]
     inner, flat, curved = parts.inner(), parts.flat(), parts.curved()
+    owner, shape = parts.felt(*curved)
     turn = np.array(order)
     normal = np.zeros((curved[0].size, 3))
     normal[:, turn[1]], normal[:, turn[2]] = curved[2], curved[3]
@@ -106,6 +111,8 @@ def cut(body: Body, edges: Sequence[FloatArray]) -> CutBody:
         flat[4],
         curved[0],
         curved[1],
+        owner,
+        shape,
         normal,
         np.column_stack([np.full(curved[0].size, float(axis)), *curved[4:]]),
     )
@@ -182,11 +189,13 @@ def _shared(one: IntArray, other: IntArray, area_one: FloatArray, area_other: Fl
 
 @dataclass(frozen=True, slots=True)
 class _Parts:
-    """A body being taken apart: layers along w, cross-sections in u and v."""
+    """A body being taken apart: layers along w, cross-sections in u and v, whose cells have their middles there."""
 
     dw: FloatArray
     du: FloatArray
     dv: FloatArray
+    u: FloatArray
+    v: FloatArray
     filled: FloatArray
     number: IntArray
     which: IntArray
@@ -286,3 +295,35 @@ class _Parts:
             none = np.zeros(0)
             return none.astype(np.int64), *(none,) * 6
         return tuple(np.concatenate(column) for column in zip(*found, strict=True))
+
+    def felt(
+        self,
+        cell: IntArray,
+        area: FloatArray,
+        nu: FloatArray,
+        nv: FloatArray,
+        at_u: FloatArray,
+        at_v: FloatArray,
+        radius: FloatArray,
+    ) -> tuple[IntArray, FloatArray]:
+        """Cell that each piece of curved surface heats, and its shape factor from there [m].
+
+        Where a circle touches a line of the grid, the middles of its cut cells all lie on one side of it: taken for
+        points of the surface, they made the body too warm by h^1.5. Neither may the way to them be negative, so that
+        where the middle lies outside, the surface is given to the cell behind.
+        """
+        layer, i, j = np.argwhere(self.number >= 0)[cell].T
+        x, y = self.u[i] - at_u, self.v[j] - at_v
+        depth = np.sign(nu * x + nv * y) * (radius - np.hypot(x, y))
+        along_u = abs(nu) >= abs(nv)
+        behind_i = np.clip(i - np.where(along_u, np.sign(nu), 0.0).astype(int), 0, self.u.size - 1)
+        behind_j = np.clip(j - np.where(along_u, 0.0, np.sign(nv)).astype(int), 0, self.v.size - 1)
+        behind = self.number[layer, behind_i, behind_j]
+        way = abs((self.u[i] - self.u[behind_i]) * nu + (self.v[j] - self.v[behind_j]) * nv)
+        outside = (depth < 0.0) & (behind >= 0) & (way > 0.0)
+        owner = np.where(outside, behind, cell)
+        depth = np.where(outside, depth + way, depth)
+        volume = (self.filled * self.dw[:, None, None])[self.number >= 0]
+        depth = np.minimum(depth, volume[owner] / area)  # a wall thinner than its cell is no deeper than thick
+        with np.errstate(divide="ignore"):
+            return owner, np.where(depth > 0.0, area / np.maximum(depth, 1e-300), np.inf)

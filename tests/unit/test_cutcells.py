@@ -189,6 +189,37 @@ def test_every_cell_of_every_place_joins_its_neighbours(across: int) -> None:
     assert c.shape_a == pytest.approx(c.area / (0.5 * width), rel=1e-12)
 
 
+def way_to_surface(c: CutBody, edges: Sequence[np.ndarray]) -> tuple[np.ndarray, np.ndarray]:
+    """Way from the cell that each piece of curved surface heats, by its shape factor, and how far the middle of the
+    cell's place is from the circle, both positive inside the metal [m]."""
+    middle = [0.5 * (e[1:] + e[:-1]) for e in edges]
+    axes = [(int(c.round_circle[0, 0]) + k) % 3 for k in (1, 2)]
+    x, y = (middle[a][c.place[c.round_owner, a]] - c.round_circle[:, k] for k, a in zip((1, 2), axes, strict=True))
+    outline = np.sign(c.round_normal[:, axes[0]] * x + c.round_normal[:, axes[1]] * y)
+    return c.round_area / c.round_shape, outline * (c.round_circle[:, 3] - np.hypot(x, y))
+
+
+@pytest.mark.parametrize("across", [6, 12, 24])
+@pytest.mark.parametrize("name", ["boss", "drilled block"])
+def test_curved_surface_is_as_far_from_the_cell_that_it_heats_as_it_is(name: str, across: int) -> None:
+    """To second order, of the cell over the least radius; and never behind it."""
+    body = CLOSED_FORMS[name][0]
+    edges = grid([body], across)
+    c = cut(body, edges)
+    way, true = way_to_surface(c, edges)
+    h = max(float(np.diff(e).max()) for e in edges)
+    least = c.round_circle[:, 3].min()
+    assert (way >= 0.0).all()
+    assert np.abs(way - true).max() < max(1.5 * h * h / least, 1e-12)
+    assert (c.round_owner != c.round_cell).any()
+
+
+def test_a_wall_thinner_than_its_cell_is_no_deeper_than_thick() -> None:
+    """A tube of 2 mm in cells of 5 mm: half a cell would be deeper than the wall."""
+    c = cut(TUBE, grid([TUBE], 12))
+    assert (c.round_area / c.round_shape <= (c.volume[c.round_owner] / c.round_area) * (1.0 + 1e-12)).all()
+
+
 @pytest.mark.parametrize("name", CLOSED_FORMS)
 def test_a_body_is_cut_the_same_in_however_large_a_grid(name: str) -> None:
     body = CLOSED_FORMS[name][0]

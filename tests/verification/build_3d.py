@@ -30,9 +30,7 @@ def heated(part: CutBody, *, k: float, capacity: float, gas: float, start: float
     cells = graph.cells(part.volume, graph.material(material(capacity, k)))
     graph.faces(cells[part.a], cells[part.b], part.area, part.shape_a, part.shape_b)
     around = graph.ambient(gas)
-    graph.boundary(
-        cells[part.round_cell], part.round_area, np.full(part.round_cell.size, np.inf), gas=around, film=film
-    )
+    graph.boundary(cells[part.round_owner], part.round_area, part.round_shape, gas=around, film=film)
     if ends:
         end = part.flat_side == 1  # the low side is the plane of symmetry
         graph.boundary(cells[part.flat_cell[end]], part.flat_area[end], part.flat_shape[end], gas=around, film=film)

@@ -1,8 +1,7 @@
 """Round parts on a rectilinear grid: cut cells converge to the round body, a staircase does not.
 
-Every case states its exact answer. Cells on the surface hold their temperature at the middle of their place,
-which lies on the surface on average only: the observed order is between 1.4 and 2, nearer to 2 the less of the
-resistance lies inside the part.
+Every case states its exact answer. A piece of surface is as far from the cell that it heats as it is, see
+`cutcells._Parts.felt`; errors of either sign are left, so that orders are counted over two halvings.
 """
 
 from dataclasses import replace
@@ -73,21 +72,21 @@ def orders(errors: list[np.ndarray]) -> np.ndarray:
 def test_free_boss_in_constant_gas(record):
     """60 mm x 55 mm, k 40, alpha 1e-5, film 1333: Biot 1 of the radius, 20 into 1020 degC, 30 % left.
 
-    Exact: plane(z) x cylinder(r). Error below 1 % on the default grid, and order at least 1.4.
+    Exact: plane(z) x cylinder(r). Error below 0.3 % on the default grid, and order at least 1.5 over two halvings.
     """
     exact = np.array(exact_times(1333.0, True))
     errors = [np.array(cut_times(1333.0, True, n)) - exact for n in (1, 2, 4)]
     for place, right, error in zip(("mean", "centre"), exact, errors[1], strict=True):
-        record(f"cut boss Bi 1 {place}", PRODUCT, right, right + error, "s", tolerance=0.01 * right)
-    assert (orders(errors) >= 1.4).all()
+        record(f"cut boss Bi 1 {place}", PRODUCT, right, right + error, "s", tolerance=0.003 * right)
+    assert (orders(errors).mean(axis=0) >= 1.5).all()
 
 
 def test_free_boss_of_small_biot_number(record):
-    """The same with a tenth of the film: 0.2 % on the default grid, for areas and mass are exact."""
+    """The same with a tenth of the film: 0.05 % on the default grid, for areas and mass are exact."""
     exact = np.array(exact_times(133.3, True))
     found = np.array(cut_times(133.3, True, FINENESS))
     for place, right, value in zip(("mean", "centre"), exact, found, strict=True):
-        record(f"cut boss Bi 0.1 {place}", PRODUCT, right, value, "s", tolerance=0.002 * right)
+        record(f"cut boss Bi 0.1 {place}", PRODUCT, right, value, "s", tolerance=0.0005 * right)
 
 
 @pytest.mark.parametrize("fineness", [FINENESS, 2 * FINENESS])
@@ -96,7 +95,7 @@ def test_a_staircase_does_not_converge(fineness: int) -> None:
 
     With cells in or out by their centre, the side is 4/pi too large on every grid (its steps have the length of
     the square round the circle), and the melt time a fifth to a quarter too short: pi/4 of it where the film
-    rules. The cut cells on the same grid are within 0.15 %.
+    rules. The cut cells on the same grid are within 0.05 %.
     """
     problem, side = staircase(RADIUS, HEIGHT, fineness, film=133.3, **LAW)
     assert side / (2.0 * np.pi * RADIUS * HEIGHT / 8.0) == pytest.approx(4.0 / np.pi, rel=1e-9)
@@ -104,7 +103,7 @@ def test_a_staircase_does_not_converge(fineness: int) -> None:
     stairs = np.array(seconds_to_level(problem)) / exact - 1.0
     assert (stairs > -0.25).all()
     assert (stairs < -0.2).all()
-    assert np.abs(np.array(cut_times(133.3, False, fineness)) / exact - 1.0).max() < 0.0015
+    assert np.abs(np.array(cut_times(133.3, False, fineness)) / exact - 1.0).max() < 0.0005
 
 
 # ---- whole jobs -----------------------------------------------------------------------------------------------------

@@ -72,7 +72,7 @@ def simulate(
         ) from error
 
 
-ORDER = {"network": 2.0, "section": 2.0, "solid": 1.45}
+ORDER = {"network": 2.0, "section": 2.0, "solid": 1.5}
 """Order of convergence; that of cut cells is the least measured, see tests/verification/test_cut_cells.py."""
 
 

@@ -141,8 +141,8 @@ def _joint_faces(
     """Cells on both sides, area and shape factors of what two bodies share."""
     parts = []
     for body, f, c in ((one, flat.one, curved.one), (other, flat.other, curved.other)):
-        cell = np.concatenate([body.flat_cell[f], body.round_cell[c]])
-        per_area = np.concatenate([body.flat_shape[f] / body.flat_area[f], np.full(c.size, np.inf)])
+        cell = np.concatenate([body.flat_cell[f], body.round_owner[c]])
+        per_area = np.concatenate([body.flat_shape[f] / body.flat_area[f], body.round_shape[c] / body.round_area[c]])
         parts.append((cell, per_area))
     area = np.concatenate([flat.area, curved.area])
     return parts[0][0], parts[1][0], area, parts[0][1] * area, parts[1][1] * area
@@ -152,9 +152,9 @@ def _open_faces(g: Geometry, i: int) -> tuple[IntArray, FloatArray, FloatArray, 
     """Cell, area and shape factor of the open faces of a body, and the numbers of its flat and its curved ones."""
     body, flat, curved = g.bodies[i], g.open_flat[i], g.open_round[i]
     at, on = np.flatnonzero(flat > 0.0), np.flatnonzero(curved > 0.0)
-    cell = np.concatenate([body.flat_cell[at], body.round_cell[on]])
+    cell = np.concatenate([body.flat_cell[at], body.round_owner[on]])
     area = np.concatenate([flat[at], curved[on]])
-    per_area = np.concatenate([body.flat_shape[at] / body.flat_area[at], np.full(on.size, np.inf)])
+    per_area = np.concatenate([body.flat_shape[at] / body.flat_area[at], body.round_shape[on] / body.round_area[on]])
     return cell, area, per_area * area, at, on
 
 
