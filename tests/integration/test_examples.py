@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import subprocess
 import sys
 import tomllib
@@ -20,7 +21,10 @@ import pytest
 from scipy.integrate import quad, solve_ivp
 
 import brazesoak
+from brazesoak.analysis.fidelity import UNSHADED, compare
+from brazesoak.analysis.prepared import prepare
 from brazesoak.answer import Plan
+from brazesoak.jobfile.names import read_with_library
 from brazesoak.report.as_json import plan_json
 from brazesoak.thermal.joints import Gas, dry_conductance
 from brazesoak.trade.library import Library
@@ -136,6 +140,40 @@ def test_command_prints_the_answer_of_the_api() -> None:
         "total_mass_kg",
     ):
         assert printed[key] == pytest.approx(answered(NAMES[0])[key], abs=1e-6), key
+
+
+@pytest.mark.parametrize(
+    ("name", "figures"),
+    [
+        (
+            "05_crossed_bars",
+            {
+                r"promises (\S+) min": ("section plane", None),
+                r"network says\s+\((\S+) min": ("network", None),
+                r"three dimensions it is (\S+) min": ("solid", None),
+                r"and (\S+) min without the shade": (UNSHADED, None),
+            },
+        ),
+        (
+            "07_pedestal_with_ribs",
+            {
+                r"is (\S+) min short. The ribs": ("solid", "network"),
+                r"without shade\" is (\S+) min short": ("solid", UNSHADED),
+            },
+        ),
+    ],
+)
+def test_what_an_example_says_of_the_table_side_by_side(name: str, figures: dict[str, tuple[str, str | None]]) -> None:
+    """Holds of `plan --compare`, or what they differ by, as the page of the example tells them, to its last digit."""
+    job = prepare(*read_with_library(EXAMPLES / name / "job.toml"))
+    rows = compare(job, lambda clock_start, last_target: last_target, lambda what, share: None)
+    hold = {row.fidelity: row.hold_time_nominal / MINUTE for row in rows}
+    page = (EXAMPLES / name / "README.md").read_text(encoding="utf-8")
+    for words, (one, less) in figures.items():
+        (said,) = re.findall(words, page)
+        last_digit = 10.0 ** -len(said.partition(".")[2])
+        computed = hold[one] - (0.0 if less is None else hold[less])
+        assert computed == pytest.approx(float(said), abs=0.5 * last_digit + 0.02), words
 
 
 def steel_specific_heat(T: float) -> float:
