@@ -142,6 +142,14 @@ def test_traffic_counts_every_cell_and_face():
     assert one == 8.0 * (limit.PER_NEWTON_CELL + 3 * limit.PER_NEWTON_FACE)
 
 
+def test_half_a_million_cells_need_less_than_4_gb():
+    """P1 at 2 mm in a process of its own. Even if all of its peak, interpreter and kernels included, grew with the
+    cells, the 533,140 of 1 mm would fit; `python -m benchmarks` measures them (1.9 GB)."""
+    found = limit.largest(2.0, 30.0, lambda _: None, seconds=20.0)
+    assert found["cells"] == 67_064
+    assert 533_140 / found["cells"] * found["peak_bytes"] < 4e9
+
+
 def test_network_of_eight_segments_heats_and_holds():
     found = network.cycle(network.prepared())
     assert len(found.bodies) == 8

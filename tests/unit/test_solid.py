@@ -6,6 +6,7 @@ from functools import cache
 import numpy as np
 import pytest
 
+from brazesoak.bridge import solid_grid
 from brazesoak.bridge.discretise import Discrete, discretise
 from brazesoak.bridge.placement import Placement
 from brazesoak.bridge.simulate import Simulation, simulate
@@ -170,6 +171,19 @@ def test_a_grid_that_would_not_fit_is_refused_before_any_time_is_spent() -> None
     m = thermal(*PILES["boss on plate"])
     with pytest.raises(GeometryError, match=r"places, more than 3e\+06.*fidelity"):
         discretise(m, "solid", fineness=40)
+
+
+def test_cells_are_counted_as_well_as_places(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The default grid has as many cells as the bodies' boxes have places, less those outside the round boss."""
+    m = thermal(*PILES["boss on plate"])
+    cells = discretise(m, "solid").n_cell
+    assert m.placement is not None
+    counted = solid_grid._most_cells(m.placement, list(grid_edges(m.placement, 2)))
+    assert cells <= counted < 1.3 * cells
+    monkeypatch.setattr(solid_grid, "MOST_CELLS", cells // 2)
+    with pytest.raises(GeometryError, match=r"cells, more than .*fidelity"):
+        grid_edges(m.placement, 2)
+    assert grid_edges(m.placement, 2, for_rays=True)
 
 
 def test_a_part_that_vanishes_is_refused_with_the_way_out() -> None:

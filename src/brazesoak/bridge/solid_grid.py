@@ -21,7 +21,9 @@ from .placement import Placement, cut_all, near
 from .thin import finest_cells
 
 MOST_PLACES = 3_000_000
-"""A grid of more places than this would not fit in the memory of a small computer."""
+"""A grid of more places than this, filled or not, would not fit in the memory of a small computer."""
+MOST_CELLS = 1_000_000
+"""Cells need some 3.6 kB each while they march (1.9 GB for the 533,000 of `benchmarks`, case P1 at 1 mm)."""
 CELLS_ACROSS = 12
 """Cells of a solid at fineness 1 across its longest side."""
 
@@ -55,11 +57,11 @@ def grid_edges(placement: Placement, fineness: int, for_rays: bool = False) -> t
     ------
     GeometryError   the grid would not fit in memory
     """
-    found = breaks(placement.bodies)
-    size = max(b[-1] - b[0] for b in found) / CELLS_ACROSS
+    planes = breaks(placement.bodies)
+    size = max(b[-1] - b[0] for b in planes) / CELLS_ACROSS
     thin = finest_cells(placement.bodies) if for_rays else ([], [], [])
     edges = []
-    for b, symmetric, walls in zip(found, placement.symmetric, thin, strict=True):
+    for b, symmetric, walls in zip(planes, placement.symmetric, thin, strict=True):
         kept = np.unique(np.concatenate([[0.0], b[b > 0.0]])) if symmetric else b
         parts = [kept[:1]]
         for low, high in pairwise(kept.tolist()):
@@ -68,14 +70,24 @@ def grid_edges(placement: Placement, fineness: int, for_rays: bool = False) -> t
             count = max(count, round(np.ceil((high - low) / widest - 1e-9)))
             parts.append(np.linspace(low, high, count + 1)[1:])
         edges.append(np.concatenate(parts))
-    places = np.prod([float(e.size - 1) for e in edges])
-    if places > MOST_PLACES:
-        raise GeometryError(
-            f"a solid grid of this assembly has {places:.2g} places, more than {MOST_PLACES:.0e}: its parts are of "
-            'very different size, or there are many of them; choose fidelity = "section" or "network"',
-            part="",
-        )
+    places, cells = np.prod([float(e.size - 1) for e in edges]), _most_cells(placement, edges)
+    for found, limit, what in ((places, MOST_PLACES, "places"), (0.0 if for_rays else cells, MOST_CELLS, "cells")):
+        if found > limit:
+            raise GeometryError(
+                f"a solid grid of this assembly has {found:.2g} {what}, more than {limit:.0e}: its parts are of "
+                'very different size, or there are many of them; choose fidelity = "section" or "network"',
+                part="",
+            )
     return tuple(edges)
+
+
+def _most_cells(placement: Placement, edges: list[FloatArray]) -> float:
+    """Places of the grid in the boxes of all bodies together: their cells, or somewhat more."""
+    total = 0.0
+    for low, high in placement.boxes:
+        middles = (0.5 * (e[1:] + e[:-1]) for e in edges)
+        total += float(np.prod([float(np.sum((m > a) & (m < b))) for m, a, b in zip(middles, low, high, strict=True)]))
+    return total
 
 
 @lru_cache(maxsize=8)
