@@ -11,8 +11,9 @@ import numpy as np
 import pytest
 
 from brazesoak_solvers import ProblemError, graded_edges
-from brazesoak_solvers.cutcells import SLIVER, CutBody, Touching, cut, touching
+from brazesoak_solvers.cutcells import SLIVER, CutBody, cut
 from brazesoak_solvers.sections import Body, Disc, Layer, Rectangle, breaks
+from brazesoak_solvers.touching import Touching, touching
 
 EXACT = 1e-7
 """Relative; edges are rounded to a nanometre, and an arc near a quarter of a circle feels that most."""

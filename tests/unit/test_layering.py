@@ -64,7 +64,7 @@ def test_the_parser_sees_what_there_is_to_see() -> None:
     assert "brazesoak.analysis.plan.make_plan" in modules(APPLICATION)["api"]  # inside a function
     case = modules(APPLICATION)["analysis.checks.case"]
     assert "brazesoak.bridge.simulate.Simulation" in case  # relative, from a package
-    assert "brazesoak_solvers.constants.STEFAN_BOLTZMANN" in modules(CORE)["kernels.flows"]
+    assert "brazesoak_solvers.constants.STEFAN_BOLTZMANN" in modules(CORE)["kernels.settling"]
     assert {*PHYSICS, *BRIDGE} <= {name.split(".")[0] for name in modules(APPLICATION)}
 
 

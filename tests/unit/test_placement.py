@@ -10,8 +10,9 @@ from brazesoak.bridge.placement import Placement, find_placement, measured
 from brazesoak.errors import GeometryError, JobFileError
 from brazesoak.parts.assembly import Assembly
 from brazesoak.thermal.layout import NoLayout
-from brazesoak_solvers.cutcells import touching
+from brazesoak_solvers.cutcells import CutBody
 from brazesoak_solvers.sections import Disc, Rectangle
+from brazesoak_solvers.touching import Touching, touching
 
 from .jobs import assembly, bar, boss, joint, lump, plate, prepared, tube
 
@@ -259,10 +260,13 @@ def test_a_plug_that_does_not_sit_as_its_joint_says_is_a_fault_with_a_line(x: fl
 
 def test_only_parts_whose_boxes_meet_are_compared(monkeypatch: pytest.MonkeyPatch) -> None:
     """Nine posts on a plate make nine pairs that may touch, not 45: a job of 200 pins is checked in seconds."""
-    seen = []
-    monkeypatch.setattr(
-        placement, "touching", lambda one, other, shape: (seen.append(one), touching(one, other, shape))[1]
-    )
+    seen: list[CutBody] = []
+
+    def compared(one: CutBody, other: CutBody, shape: tuple[int, ...]) -> tuple[Touching, Touching]:
+        seen.append(one)
+        return touching(one, other, shape)
+
+    monkeypatch.setattr(placement, "touching", compared)
     posts = [(f"post {n}", 12.0 * (n % 3 - 1), 12.0 * (n // 3 - 1)) for n in range(9)]
     parts = [boss(name, diameter="8 mm", height="30 mm", at=at(x, y, 6)) for name, x, y in posts]
     found, _ = measured_of(plate(at=at(0, 0, 0)), *parts, *(joint(name, "plate", name) for name, _, _ in posts))

@@ -2,7 +2,7 @@
 
 from .._jit import lean, part
 from .control import wanted
-from .flows import layered_face
+from .settling import layered_face
 
 
 @part

@@ -10,8 +10,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from brazesoak_solvers import ProblemError, graded_edges
-from brazesoak_solvers.cutcells import CutBody, cut, touching
+from brazesoak_solvers.cutcells import CutBody, cut
 from brazesoak_solvers.sections import Body, Disc, Layer, Rectangle, breaks
+from brazesoak_solvers.touching import touching
 
 from ..errors import GeometryError
 from ..parts.assembly import Assembly, Joint, Segment

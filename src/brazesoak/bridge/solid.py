@@ -12,7 +12,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from brazesoak_solvers import Graph
-from brazesoak_solvers.cutcells import CutBody, Touching
+from brazesoak_solvers.cutcells import CutBody
+from brazesoak_solvers.touching import Touching
 
 from ..errors import GeometryError
 from ..thermal.model import ThermalModel

@@ -12,8 +12,9 @@ from itertools import pairwise
 
 import numpy as np
 
-from brazesoak_solvers.cutcells import CutBody, Touching, touching
+from brazesoak_solvers.cutcells import CutBody
 from brazesoak_solvers.sections import breaks
+from brazesoak_solvers.touching import Touching, touching
 
 from ..errors import GeometryError
 from .cells import FloatArray
