@@ -6,6 +6,7 @@ import pytest
 
 from brazesoak.analysis import fidelity
 from brazesoak.analysis.fidelity import MainRun, grid_assumption, main_run
+from brazesoak.analysis.fidelity_choice import available, choose
 from brazesoak.bridge.simulate import FINENESS
 
 from .jobs import boss, joint, plate, prepared
@@ -75,5 +76,5 @@ def test_how_sure_the_view_factors_are_is_said() -> None:
 def test_a_pile_of_plates_is_a_solid_for_a_stack_is_too_quick() -> None:
     """See tests/verification/test_cut_cells.py for how quick; who asks for the section still gets the stack."""
     job = prepared(plate("a"), plate("b"), plate("c"), joint("a", "b", "1"), joint("b", "c", "2"))
-    assert next(iter(fidelity.available(job))) == "solid"
-    assert fidelity.choose(job, "section")[0] == "section"
+    assert next(iter(available(job))) == "solid"
+    assert choose(job, "section")[0] == "section"

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from brazesoak.analysis import fidelity
+from brazesoak.analysis.fidelity_choice import choose
 from brazesoak.analysis.percentiles import Sample, percentile
 from brazesoak.analysis.plan import uncertain
 from brazesoak.analysis.prepared import prepare
@@ -26,7 +26,7 @@ def sampled(example: str, way: str) -> Sample:
     read, library = read_with_library(EXAMPLES / example / "job.toml")
     job = prepare(read, library)
     job = replace(job, settings=replace(job.settings, sampled=way))
-    return how_sure(job, fidelity.choose(job, "auto")[0], uncertain(job), lambda what, share: None)[1]
+    return how_sure(job, choose(job, "auto")[0], uncertain(job), lambda what, share: None)[1]
 
 
 @pytest.mark.parametrize("example", ["01_bearing_pedestal", "06_equalising_hold"])

@@ -12,7 +12,7 @@ from ..bridge.simulate import Progress, simulate
 from ..errors import InputError, SimulationError
 from ..thermal.layout import NoLayout
 from ..thermal.neighbours import arranged, most_copies
-from .fidelity import choose
+from .fidelity_choice import choose
 from .hold import needed_hold, nominal_hold
 from .prepared import Prepared, prepare
 from .room import CLEARANCE

@@ -1,4 +1,4 @@
-"""How finely to compute: which fidelities a job allows, which to choose, how fine a grid, and all side by side."""
+"""How finely to compute: how fine a grid is enough, and all fidelities side by side."""
 
 from __future__ import annotations
 
@@ -6,13 +6,12 @@ import time
 from dataclasses import dataclass, replace
 
 from ..answer import Assumption, FidelityRow
-from ..bridge.placement import Placement
 from ..bridge.sight import WANTED
 from ..bridge.simulate import FINENESS, Finish, Progress, Simulation, refine, simulate
-from ..bridge.solid_grid import grid_edges
 from ..errors import GeometryError
-from ..thermal.layout import Layout, NoLayout
+from ..thermal.layout import Layout
 from ..thermal.model import ThermalModel
+from .fidelity_choice import available
 from .hold import needed_hold
 from .prepared import Prepared
 
@@ -40,45 +39,6 @@ class MainRun:
         """Largest error of a passing beside the time from the start to it."""
         pairs = zip(self.errors, self.simulation.joints, strict=True)
         return max((e / p.target for e, p in pairs if p.target), default=0.0)
-
-
-def available(prepared: Prepared) -> dict[str, str]:
-    """Fidelities that this job allows and the reason of each, the one to choose first."""
-    layout, placement = prepared.layout, prepared.placement
-    found: dict[str, str] = {}
-    if isinstance(layout, Layout) and layout.is_exact:
-        found["section"] = layout.reason
-    if isinstance(placement, Placement):
-        found["solid"] = placement.reason
-    if isinstance(layout, Layout):
-        found.setdefault("section", layout.reason)
-    reason = layout.reason if isinstance(layout, NoLayout) else ""
-    found["network"] = f"one temperature for each segment, because {reason}"
-    return found
-
-
-def choose(prepared: Prepared, wanted: str) -> tuple[str, str]:
-    """Fidelity and the reason for it."""
-    found = available(prepared)
-    if wanted == "network":
-        return "network", "as asked for: one temperature for each segment"
-    if wanted in found:
-        return wanted, f"as asked for: {found[wanted]}"
-    name, reason = next(iter(found.items()))
-    if wanted != "auto":
-        return name, f"a {wanted} was asked for, but there is none; {reason}"
-    return name, reason if name == "network" else f"chosen: {reason}"
-
-
-def check_grid(prepared: Prepared, fidelity: str) -> None:
-    """Refuse what the plan's own grid could not hold, before the heats on coarser grids take their time.
-
-    Raises
-    ------
-    GeometryError   the grid would not fit in memory
-    """
-    if fidelity == "solid" and isinstance(prepared.placement, Placement):
-        grid_edges(prepared.placement, FINENESS)
 
 
 def title(fidelity: str, layout: Layout | None) -> str:

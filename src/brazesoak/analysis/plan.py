@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from ..answer import Assumption, Plan
 from ..bridge.simulate import Finish, Progress
 from . import fidelity as fidelities
+from .fidelity_choice import check_grid, choose
 from .hold import needed_hold, recommended_hold
 from .instruments import thermocouple
 from .prepared import Prepared, prepare, told_with_its_line
@@ -53,8 +54,8 @@ def make_plan(
 
 def compute(prepared: Prepared, wanted: str, compare: bool, report: Progress) -> Computed:
     """Everything that the plan of a job made ready tells."""
-    chosen, why = fidelities.choose(prepared, wanted)
-    fidelities.check_grid(prepared, chosen)
+    chosen, why = choose(prepared, wanted)
+    check_grid(prepared, chosen)
     report("how sure", 0.0)
     spread, sampled, heats = how_sure(prepared, chosen, uncertain(prepared), report)
     finish = _finish(prepared.settings, sampled.recommended(prepared.settings.confidence))

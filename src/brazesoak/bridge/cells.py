@@ -12,6 +12,8 @@ from numpy.typing import NDArray
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
+FINENESS = 2
+"""Fineness of the plan's grid, see `discretise`."""
 
 
 class Expose(Protocol):

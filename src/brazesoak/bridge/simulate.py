@@ -8,6 +8,7 @@ from brazesoak_solvers import ProblemError
 
 from ..errors import SimulationError
 from ..thermal.model import ThermalModel
+from .cells import FINENESS
 from .heat import Heat
 from .simulation import Field, Finish, Passed, Progress, Simulation
 
@@ -29,8 +30,6 @@ TOLERANCE = 0.004
 """Allowed error of any temperature in one step [K]. Errors of one sign add up over the steps of a slow rise: melting
 and freezing come within 0.1 s of the exact instant (measured; with 0.1 K within 0.5 s) on the grid as it is; what
 the grid adds is measured, too, see `refine`."""
-FINENESS = 2
-"""Fineness of a grid, see `discretise`."""
 COARSER = 8.0
 """The coarse run's tolerance: with half the cells each way, both errors grow, about fourfold at second order."""
 

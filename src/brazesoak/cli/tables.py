@@ -48,14 +48,14 @@ def add_commands(commands: Commands) -> None:
 
 
 def _check(options: argparse.Namespace) -> int:
-    from ..analysis import fidelity
+    from ..analysis.fidelity_choice import check_grid, choose
     from ..analysis.prepared import prepare, told_with_its_line
     from ..jobfile.names import read_with_library
 
     read, library = read_with_library(options.job)
     prepared = prepare(read, library)
     with told_with_its_line(read):
-        fidelity.check_grid(prepared, fidelity.choose(prepared, read.job.fidelity)[0])
+        check_grid(prepared, choose(prepared, read.job.fidelity)[0])
     assembly = prepared.assembly
     found = f"{len(assembly.segments)} segments, {assembly.mass:.3g} kg, {len(assembly.joints)} joints"
     print(f"{options.job}: {found}; no fault")
