@@ -140,10 +140,11 @@ def _joint_faces(
     one: CutBody, other: CutBody, flat: Touching, curved: Touching
 ) -> tuple[IntArray, IntArray, FloatArray, FloatArray, FloatArray]:
     """Cells on both sides, area and shape factors of what two bodies share."""
+    # Cells on both sides of a curved joint lie in one place: the ways from its middle to the surface cancel.
     parts = []
     for body, f, c in ((one, flat.one, curved.one), (other, flat.other, curved.other)):
-        cell = np.concatenate([body.flat_cell[f], body.round_owner[c]])
-        per_area = np.concatenate([body.flat_shape[f] / body.flat_area[f], body.round_shape[c] / body.round_area[c]])
+        cell = np.concatenate([body.flat_cell[f], body.round_cell[c]])
+        per_area = np.concatenate([body.flat_shape[f] / body.flat_area[f], np.full(c.size, np.inf)])
         parts.append((cell, per_area))
     area = np.concatenate([flat.area, curved.area])
     return parts[0][0], parts[1][0], area, parts[0][1] * area, parts[1][1] * area
