@@ -6,7 +6,7 @@ from brazesoak.analysis.joint_at_heat import joints_at_heat
 from brazesoak.analysis.orientation import MARGIN, orientation
 from brazesoak.answer import Orientation
 from brazesoak.bridge.placement import normal
-from brazesoak.report.position import position_json, position_sentence
+from brazesoak.report.position import position_json, position_on_card, position_sentence
 
 from .fake_plan import make_plan
 from .jobs import LIBRARY, bar, boss, joint, lump, plate, prepared, tube
@@ -144,6 +144,7 @@ def test_lumps_have_no_position() -> None:
     text = said(o)
     assert text.startswith("Not computed: the places of the parts are not known (a segment is given by its mass")
     assert '"at"' in text
+    assert position_on_card(make_plan(orientation=o)).startswith("Lay the joints flat where you can;")
 
 
 def test_crossed_bars_lie_flat() -> None:

@@ -28,13 +28,22 @@ def position_sentence(plan: Plan) -> str:
     )
 
 
-def _not_known(plan: Plan, o: Orientation) -> str:
+def position_on_card(plan: Plan) -> str:
+    """The position for somebody at the furnace: without what the answer says to the one at the desk."""
+    o = plan.orientation
+    return position_sentence(plan) if o is None or o.heats else f"{_flat_where_it_can_be(plan)}."
+
+
+def _flat_where_it_can_be(plan: Plan) -> str:
     climbs = [j.rise[0] for j in plan.at_heat if j.rise and not is_tight(j)]
     surely = f": it surely climbs {fmt.length(round(min(climbs), 3))} in these gaps" if climbs else ""
+    return f"Lay the joints flat where you can; in one that stands the filler must climb{surely}"
+
+
+def _not_known(plan: Plan, o: Orientation) -> str:
     return (
-        f"Not computed: {o.reason}. Lay the joints flat where you can; in one that stands the filler must climb"
-        f'{surely}. With the size and the place ("at") of every segment the answer tells which lie flat, and whether '
-        "one heat will do."
+        f'Not computed: {o.reason}. {_flat_where_it_can_be(plan)}. With the size and the place ("at") '
+        "of every segment the answer tells which lie flat, and whether one heat will do."
     )
 
 

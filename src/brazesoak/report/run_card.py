@@ -18,7 +18,7 @@ from brazesoak.report import wording
 from brazesoak.report.at_heat import gap_text
 from brazesoak.report.how_sure import enough_sentence
 from brazesoak.report.layout import keep_together
-from brazesoak.report.position import position_sentence
+from brazesoak.report.position import position_on_card
 
 TEMPLATE = "run_card.html"
 
@@ -93,7 +93,7 @@ def _preparation(plan: Plan) -> list[str]:
         if fluxes
         else "Joint faces kept from oxide.",
         "Every closed cavity vented.",
-        *([position] if (position := position_sentence(plan)) else []),
+        *([position] if (position := position_on_card(plan)) else []),
         "Parts fixed so that they may settle but not slide.",
         fmt.sentence(plan.thermocouple),
     ]

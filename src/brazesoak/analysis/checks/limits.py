@@ -19,7 +19,8 @@ def no_hold(case: Case) -> Iterator[Notice]:
     """The floor of the hold lies above a ceiling."""
     if case.window is not None and not case.window.works:
         sources = dict.fromkeys(c.source for c in case.window.violated)
-        yield Notice("no-hold-works", case.window.message, case.window.remedy, "; ".join(sources))
+        action = case.window.remedy.replace("What would: ", "Take ", 1)
+        yield Notice("no-hold-works", case.window.message, action, "; ".join(sources))
 
 
 def uneven(case: Case) -> Iterator[Notice]:
