@@ -3,7 +3,7 @@
 import pytest
 
 from brazesoak.analysis.joint_at_heat import joints_at_heat
-from brazesoak.analysis.orientation import MARGIN, orientation
+from brazesoak.analysis.orientation import orientation
 from brazesoak.answer import Orientation
 from brazesoak.bridge.placement import normal
 from brazesoak.report.position import position_json, position_on_card, position_sentence
@@ -19,7 +19,7 @@ def at(x: float, y: float, z: float) -> list[str]:
 def found(*parts: str) -> Orientation:
     job = prepared(*parts)
     told = joints_at_heat(job.assembly, job.settings.targets, job.clearances)
-    return orientation(job.assembly, job.placement, told, LIBRARY, 30.0)
+    return orientation(job.assembly, job.placement, told, LIBRARY, 30.0, 28.0)
 
 
 def said(o: Orientation) -> str:
@@ -89,8 +89,8 @@ def test_a_wide_one_is_turned_for_a_second_heat_whose_filler_melts_lower() -> No
     fillers = {f.name: f for f in LIBRARY.fillers}
     in_job = prepared(*wide).assembly.joints[0].filler
     assert o.lower or o.higher
-    assert all(fillers[n].liquidus <= in_job.solidus - MARGIN for n in o.lower)
-    assert all(fillers[n].solidus >= in_job.liquidus + MARGIN for n in o.higher)
+    assert all(fillers[n].liquidus <= in_job.solidus - o.margin for n in o.lower)
+    assert all(fillers[n].solidus >= in_job.liquidus + o.margin for n in o.higher)
     assert not any(fillers[n].cadmium for n in (*o.lower, *o.higher))
     text = said(o)
     assert text.startswith("Two heats")

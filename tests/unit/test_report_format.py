@@ -110,3 +110,9 @@ def test_sentence() -> None:
 )
 def test_typeset_touches_units_only(written: str, printed: str) -> None:
     assert fmt.typeset(written) == printed
+
+
+def test_what_is_not_safe_before_is_told_up_to_the_whole_minute() -> None:
+    assert [fmt.minutes_not_before(x) for x in (60.0, 60.1, 89.0, 3599.0, 3601.0)] == [
+        "1 min", "2 min", "2 min", "1 h", "1 h 1 min",
+    ]  # fmt: skip

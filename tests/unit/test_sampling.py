@@ -1,13 +1,13 @@
 """How heats are sampled: which way is taken, what it costs in heats, and that the plan says so."""
 
-from dataclasses import replace
-
 import pytest
 
-from brazesoak.analysis.percentiles import CHECKED
+from brazesoak.analysis.percentiles import CHECKED, inputs_at, positions
 from brazesoak.analysis.plan import make_plan, uncertain
-from brazesoak.analysis.sampling import AFFORDABLE, MOST_CELLS, Way, how_sure, way_of
+from brazesoak.analysis.sampling import AFFORDABLE, COARSE_TOLERANCE, MOST_CELLS, Way, how_sure, way_of
+from brazesoak.bridge.simulate import simulate
 from brazesoak.errors import JobFileError
+from brazesoak.thermal.model import Inputs
 
 from .jobs import LIBRARY, boss, joint, plate, prepared, read
 
@@ -62,11 +62,20 @@ def test_the_plan_says_how_its_heats_were_computed() -> None:
 
 def test_heats_of_the_own_fidelity_are_those_that_a_single_run_gives() -> None:
     job = prepared(*PARTS, hold='sampled = "coarse"\nsamples = 32\nconfidence = 0.9')
-    inputs = uncertain(job)
+    inputs, s = uncertain(job), job.settings
     _, found, heats = how_sure(job, "section", inputs, lambda what, share: None)
-    again = how_sure(replace(job), "section", inputs, lambda what, share: None)[1]
-    assert found.need == pytest.approx(again.need, abs=1e-9)
     assert heats.exact is heats.quick
+    at = positions(len(inputs), 32)
+
+    def late(x: Inputs) -> float:
+        """From the clock's start to the last joint at its target [s]."""
+        run = simulate(job.model(x), "section", lambda clock, last: last, fineness=1, tolerance=COARSE_TOLERANCE)
+        return run.last_target - run.clock_start
+
+    nominal = late(job.inputs)
+    for n in (0, 7, 31):
+        assert found.need[n] == pytest.approx(late(inputs_at(job.inputs, inputs, at[n])) - nominal, abs=0.5)
+    assert s.sampled == "coarse"
 
 
 def test_another_word_is_refused_with_those_there_are() -> None:

@@ -14,7 +14,7 @@ from ..bridge.placement import AXES, Box, Placement, normal
 from ..thermal.layout import NoLayout
 from .choice import rank
 from .choice_fillers import Need
-from .settings import SET_POINT_BAND
+from .settings import ABOVE_LIQUIDUS
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Sequence
@@ -22,9 +22,6 @@ if TYPE_CHECKING:
     from ..parts.assembly import Assembly, Joint
     from ..trade.library import Library
 
-MARGIN = SET_POINT_BAND[0]
-"""A second filler's liquidus lies so far below the first's solidus [K]: then even the lowest set-point of the trade's
-band for it does not melt the first joints again. Common practice, no source."""
 TOUCHING = 1e-6
 """Faces nearer than this touch [m]."""
 SUGGESTED = 3
@@ -37,10 +34,20 @@ def orientation(
     at_heat: Sequence[JointAtHeat],
     library: Library,
     superheat: float,
+    hotter: float,
 ) -> Orientation:
-    """Postures of the assembly and the heats that its joints need; without heats where no places are known."""
+    """Postures of the assembly and the heats that its joints need; without heats where no places are known.
+
+    A second filler's liquidus must lie `margin` below the first's solidus, so that its heat at this program's own
+    set-point does not melt the first joints again, even where the furnace is hottest.
+
+    Parameters
+    ----------
+    hotter : float      by which a place in the furnace may be above the set-point [K]
+    """
+    margin = ABOVE_LIQUIDUS + hotter
     if isinstance(placement, NoLayout):
-        return Orientation(f"the places of the parts are not known ({placement.reason})", (), (), MARGIN, (), ())
+        return Orientation(f"the places of the parts are not known ({placement.reason})", (), (), margin, (), ())
     boxes = placement.boxes
     lowest = assembly.segments[min(range(len(boxes)), key=lambda i: boxes[i][0][2])].name
     tried = tuple(_posture(assembly, boxes, at_heat, up, _words(up, placement.is_pile, lowest)) for up in (2, 0, 1))
@@ -49,16 +56,16 @@ def orientation(
         shut_names = ", ".join(f'"{n}"' for n in shut)
         why += f"; {shut_names} has no gap left at heat, and must have a wider one"
     if len(heats) < 2:
-        return Orientation(why, heats, tried, MARGIN, (), ())
+        return Orientation(why, heats, tried, margin, (), ())
     named = {j.name: j for j in assembly.joints}
     first, second = ([named[n] for n in h.joints] for h in heats)
     solidus = min(j.filler.solidus for j in first)
     later = max(j.filler.liquidus for j in second)
-    if later <= solidus - MARGIN:
-        return Orientation(why, heats, tried, MARGIN, (), ())
-    lower = _suited(assembly, second, library, superheat, lambda low, high: high <= solidus - MARGIN)
-    higher = _suited(assembly, first, library, superheat, lambda low, high: low >= later + MARGIN)
-    return Orientation(why, heats, tried, MARGIN, lower, higher, remelts=True)
+    if later <= solidus - margin:
+        return Orientation(why, heats, tried, margin, (), ())
+    lower = _suited(assembly, second, library, superheat, lambda low, high: high <= solidus - margin)
+    higher = _suited(assembly, first, library, superheat, lambda low, high: low >= later + margin)
+    return Orientation(why, heats, tried, margin, lower, higher, remelts=True)
 
 
 def _words(up: int, is_pile: bool, lowest: str) -> str:

@@ -69,7 +69,7 @@ def tell(read: ReadJob, prepared: Prepared, computed: Computed, library: Library
     placing = find_place(assembly, run, computed.heats, needs, prepared.readings, s.targets[slowest], rule)
     boxes = prepared.placement.boxes if isinstance(prepared.placement, Placement) else None
     at_heat = joints_at_heat(assembly, s.targets, prepared.clearances, boxes)
-    stood = orientation(assembly, prepared.placement, at_heat, library, s.superheat)
+    stood = orientation(assembly, prepared.placement, at_heat, library, s.superheat, max(s.uniformity[1], 0.0))
     allowed = window(assembly, s.limits, Heat.of(run), run.hold_end, floor([p.target for p in run.joints], s.wanted))
     undeclared = prepared.placement.undeclared if isinstance(prepared.placement, Placement) else ()
     notices = checks.check_plan(

@@ -79,6 +79,11 @@ def minutes(time: float | None) -> str:
     return f"{hours} h" if rest == 0 else f"{hours} h {rest} min"
 
 
+def minutes_not_before(time: float) -> str:
+    """Like `minutes`, up to the whole minute: for what is not safe before."""
+    return minutes(60.0 * math.ceil(in_minutes(time) - 1e-9))
+
+
 def minutes_short(time: float | None) -> str:
     """Like `minutes`, for table cells: ``never`` instead of `NEVER`."""
     return "never" if time is None else minutes(time)

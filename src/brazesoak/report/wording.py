@@ -195,13 +195,13 @@ def cooling_sentences(plan: Plan) -> tuple[str, ...]:
     sentences = []
     if plan.joints_solid is not None:
         sentences.append(
-            f"Every joint is solid about {fmt.minutes(plan.joints_solid)} after the start: do not knock "
+            f"Every joint is solid about {fmt.minutes_not_before(plan.joints_solid)} after the start: do not knock "
             "or move the parts before."
         )
     if plan.safe_to_open is not None:
         sentences.append(
-            f"Everything is below {opening} about {fmt.minutes(plan.safe_to_open)} after the start: the door may be "
-            "opened, but everything in there still burns."
+            f"Everything is below {opening} about {fmt.minutes_not_before(plan.safe_to_open)} after the start: the "
+            "door may be opened, but everything in there still burns."
         )
     return (*sentences, *_way_down(plan.cooling)) if plan.cooling else tuple(sentences)
 
@@ -213,7 +213,7 @@ def _way_down(cooling: Cooling) -> Iterator[str]:
     if cooling.safe_to_handle is not None:
         yield (
             f"{begin}, everything can be handled with gloves, below 60 \N{DEGREE SIGN}C, about "
-            f"{fmt.minutes(cooling.safe_to_handle)} after the start."
+            f"{fmt.minutes_not_before(cooling.safe_to_handle)} after the start."
         )
     if known := dict(_rates(cooling)):
         told = ", ".join(f"{', '.join(names)} {rate} K/min" for rate, names in known.items())

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from math import floor
 
 import numpy as np
 
@@ -19,9 +20,9 @@ WAITED = 120.0
 BEHIND = 30.0
 """A furnace further behind its program than this does not follow it [K]. Common practice, no source."""
 LATE = 60.0
-"""A furnace so much later at the set-point than its program is told of [s]."""
+"""A furnace so much later at the set-point than its program is told of [s]. Our own choice."""
 OVER_LAST = 30.0
-"""Rise over which the furnace's own rate is taken [K]."""
+"""Rise over which the furnace's own rate is taken [K]. Our own choice."""
 SLOWEST = 1.0
 """Nobody programs a slower ramp than this [K/min]. Common practice, no source."""
 
@@ -71,10 +72,10 @@ def one_lump(case: Case) -> Iterator[Notice]:
     yield Notice(
         "lining-not-given",
         f"{why}, so that heaters, walls and air are one lump, without a shelf. A real lining is hot at its face at "
-        "once and takes up heat for hours: against the library's furnaces in layers the hold came out up to 4 min too "
-        "short loaded cold and up to 8 min loaded hot.",
+        "once and takes up heat for hours: against the library's furnaces in layers the hold came out off by up "
+        "to 5 min either way loaded cold, and up to 9 min too short loaded hot.",
         f"{action} the thickness and kind of each layer of the lining, and the shelf (brazesoak data NAME shows one); "
-        "until then add these minutes, or count the hold from a thermocouple on the load.",
+        "until then add as much, or count the hold from a thermocouple on the load.",
         "computed: two loads of 2 and 5 kg in furnaces of 3, 10 and 60 L",
     )
 
@@ -150,7 +151,8 @@ def ramp_not_followed(case: Case) -> Iterator[Notice]:
     rate = 60.0 * _rise_at_the_end(case)
     action = "Use a furnace of more power or less loss, or a lighter load"
     if rate >= SLOWEST:
-        action = f"Set a ramp of {rate:.2g} K/min at most, which is what it manages near the set-point"
+        slower = floor(rate) if rate >= 10.0 else floor(10.0 * rate) / 10.0
+        action = f"Set a ramp of {slower:g} K/min at most, which is what it manages near the set-point"
     yield Notice(
         "ramp-not-followed",
         f"{text}.",

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from ...answer import JointAtHeat, Notice, Orientation
 from ..assumptions import PRACTICE
+from ..settings import ABOVE_LIQUIDUS
 from .case import Case, is_one, quoted
 
 CLIMB = "Jurin's law, its constants from memory"
@@ -20,7 +21,8 @@ def two_heats(case: Case) -> Iterator[Notice]:
         return
     first, second = o.heats
     after = (
-        f"its filler melts {o.margin:.0f} K or more below the solidus of the first, whose joints stay solid"
+        f"its filler is liquid {o.margin:.0f} K or more below the solidus of the first, whose joints stay solid if it "
+        f"is planned at the usual set-point, {ABOVE_LIQUIDUS:.0f} K above its liquidus"
         if not o.remelts
         else f"at its set-point {case.joints_named(first.joints)} {_verb(first.joints, 'melts', 'melt')} again"
     )
@@ -31,7 +33,8 @@ def two_heats(case: Case) -> Iterator[Notice]:
         f"{_one_heat(case, o)}Pin or wire the first joints so that they hold without filler, and flux them again "
         f"before the second heat{_fillers(o)}. Plan each heat with its own filler and set-point; this plan is one heat "
         "with all joints.",
-        f"heights of the joints: computed from their places; climb: {CLIMB}; {o.margin:.0f} K: {PRACTICE}",
+        f"heights of the joints: computed from their places; climb: {CLIMB}; {o.margin:.0f} K: the usual set-point "
+        f"({PRACTICE}) and the evenness of the furnace",
     )
 
 
@@ -101,11 +104,13 @@ def turned(case: Case) -> Iterator[Notice]:
     other = [] if o is None else [p for p in o.heats if p.axis != OWN_AXIS]
     if not other:
         return
+    best = " and ".join(
+        f"{quoted(p.joints)} {_verb(p.joints, 'is', 'are')} best brazed with the load {p.words}" for p in other
+    )
     yield Notice(
         "other-position",
-        f"{quoted(n for p in other for n in p.joints)} {_verb(other[0].joints, 'is', 'are')} best brazed with the load "
-        f"{other[0].words}; the hold, the shade and the thermocouple told here are those of the job's own position, "
-        f"its {OWN_AXIS} axis upright.",
+        f"{best}; the hold, the shade and the thermocouple told here are those of the job's own position, its "
+        f"{OWN_AXIS} axis upright.",
         'Write the places of the segments ("at", "axis", "along") as the load will stand, and plan that.',
         "computed: the side that looks down at the shelf, and what hides what, change with the position",
     )
