@@ -62,7 +62,7 @@ def test_the_answer_says_what_a_maker_must_know_the_most_important_first(name: s
 
 
 def test_the_bracket_is_told_to_change_its_flux_and_why_it_has_no_position() -> None:
-    """BAg-5 melts over 66 K, and FB3-A is trusted for 30 min: see the data of both."""
+    """BAg-5 melts over 66 K, and FB3-A counts as spent after 30 min: see the data of both."""
     text = _printed("bracket")
     assert "| 304 g in 3 segments" in text
     assert "this breaks a limit, see the warnings" in text

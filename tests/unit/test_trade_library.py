@@ -70,6 +70,7 @@ def test_flux_by_class(name: str) -> None:
         ("metal", "brass", "brass-c26000"),
         ("metal", "CW614N", "brass-c36000"),
         ("metal", "mild steel", "carbon-steel"),
+        ("metal", "304L", "stainless-304"),
         ("filler", "BAg-77", "bag-7"),
         ("flux", "FB3-CC", "fb3-c"),
         ("furnace", "idael", "ideal"),

@@ -69,10 +69,10 @@ def _weighs(f: Flux, families: set[str], T: float) -> Iterator[Reason]:
     if f.stop_after is None:
         yield Reason("life-unknown", "nobody gives a figure for its life at heat", f.clock_source, -1.0)
     elif f.stop_after >= LONG_LIFE:
-        text = f"it is trusted for about {f.stop_after / 60:.0f} min at heat, long for a flux: made for slow heats"
+        text = f"it counts as spent after about {f.stop_after / 60:.0f} min at heat, long for a flux: for slow heats"
         yield Reason("long-life", text, f.clock_source, 3.0)
     else:
-        text = f"it is trusted for about {f.stop_after / 60:.0f} min at heat, short for a furnace"
+        text = f"it counts as spent after about {f.stop_after / 60:.0f} min at heat, short for a furnace"
         yield Reason("short-life", text, f.clock_source)
     if f.active_high < T + ROOM_ABOVE:
         text = f"it stays active only {f.active_high - T:.0f} K above the set-point"

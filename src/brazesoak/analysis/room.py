@@ -43,14 +43,14 @@ def crowding(
         return None
     side = float(np.cbrt(volume))
     chamber = f"a chamber of {volume * 1e3:.0f} L, about {side * 1e3:.0f} mm each way"
-    filled = (1 if grid is None else grid.copies) * sum(s.volume for s in assembly.segments) / volume
-    if filled > MOST_FILLED:
-        text = f"the metal alone fills {filled:.0%} of {chamber}; with more than {MOST_FILLED:.0%} it heats unevenly"
-        return Crowding(text, "Take a larger furnace, or less at a time.")
     longest, subject, size = _longest(assembly, box, placed)
     if longest > side:
         lack = f"{(longest - side) * 1e3:.0f} mm more than the {side * 1e3:.0f} mm of {chamber.split(',')[0]}"
         return Crowding(f"{subject} is {size}, {lack}", "Measure the chamber; take a larger furnace.")
+    filled = (1 if grid is None else grid.copies) * sum(s.volume for s in assembly.segments) / volume
+    if filled > MOST_FILLED:
+        text = f"the metal alone fills {filled:.0%} of {chamber}; with more than {MOST_FILLED:.0%} it heats unevenly"
+        return Crowding(text, "Take a larger furnace, or less at a time.")
     if grid is not None:
         return _copies(grid, box, side, chamber)
     if longest > side - 2.0 * CLEARANCE:

@@ -57,8 +57,14 @@ def _check(options: argparse.Namespace) -> int:
     with told_with_its_line(read):
         check_grid(prepared, choose(prepared, read.job.fidelity)[0])
     assembly = prepared.assembly
-    found = f"{len(assembly.segments)} segments, {assembly.mass:.3g} kg, {len(assembly.joints)} joints"
-    print(f"{options.job}: {found}; no fault")
+    segments, joints = (
+        f"{n} {word}{'' if n == 1 else 's'}"
+        for n, word in ((len(assembly.segments), "segment"), (len(assembly.joints), "joint"))
+    )
+    print(
+        f"{options.job}: {segments}, {assembly.mass:.3g} kg, {joints}; no fault. Whether metals, filler, flux, gaps "
+        "and furnace suit each other: brazesoak plan"
+    )
     return 0
 
 

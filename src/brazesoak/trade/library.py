@@ -83,7 +83,7 @@ class _Shelf(Generic[R]):
         for record in self.all():
             known = [_plain(t) for t in (record.id, record.name, *record.designations)]
             spellings.update(dict.fromkeys(known, record.id))
-            if wanted in (_plain(n) for n in getattr(record, "near", ())):
+            if any(wanted in (_plain(n), _without_system(n)) for n in getattr(record, "near", ())):
                 related.append(record.id)
             if len(wanted) >= _SHORTEST_PART and any(wanted in k for k in known):
                 contained.append(record.id)
@@ -103,8 +103,7 @@ class _Shelf(Generic[R]):
             for text in (record.name, *record.designations):
                 if _plain(text) == wanted:
                     full.append(key)
-                system, _, rest = text.partition(" ")
-                if system in SYSTEMS and _plain(rest) == wanted:
+                if _without_system(text) == wanted:
                     short.add(key)
         if full:
             return full[-1]
@@ -202,6 +201,12 @@ def label(path: Path) -> str:
 def _plain(name: str) -> str:
     """Letters and digits only, lower case."""
     return "".join(c for c in name.casefold() if c.isalnum())
+
+
+def _without_system(designation: str) -> str | None:
+    """A designation plain and without its system; None where it begins with none."""
+    system, _, rest = designation.partition(" ")
+    return _plain(rest) if system in SYSTEMS else None
 
 
 def _natural(name: str) -> list[tuple[int, str]]:

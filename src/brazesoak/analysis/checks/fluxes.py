@@ -11,7 +11,7 @@ from .case import Case, gathered, is_one, quoted, span
 ROOM_FOR_FLUX = 30.0
 """Flux should be molten this far below the filler's solidus [K]. Common practice, no source."""
 LONG_LIFE = 3600.0
-"""No flux of the library is trusted for longer [s]; see the clocks of FB3-C and FB3-H."""
+"""No flux of the library lasts longer [s]; see the clocks of FB3-C and FB3-H."""
 
 
 def working_range(case: Case) -> Iterator[Notice]:
@@ -71,7 +71,7 @@ def use(case: Case) -> Iterator[Notice]:
 
 
 def life(case: Case) -> Iterator[Notice]:
-    """A flux that is hot for longer than it is trusted."""
+    """A flux that is hot for so long that it tires or is spent."""
     found = []
     for j, a in case.answered:
         stop, source = case.settings.limits.flux_life(j)
@@ -85,8 +85,9 @@ def life(case: Case) -> Iterator[Notice]:
         yield Notice(
             "flux-spent" if spent else "flux-long",
             f"{case.joints_named(names)} {are} above {celsius(flux.clock_from)} at {where} for "
-            f"{span(minutes for _, minutes in joints)} min; {flux.name} is trusted for about {limit / 60.0:.0f} min "
-            f"there, and a {'spent' if spent else 'tired'} flux lets the faces oxidise.",
+            f"{span(minutes for _, minutes in joints)} min; there {flux.name} "
+            f"{'counts as spent after' if spent else 'tires from'} about {limit / 60.0:.0f} min"
+            f"{'' if spent else ' on'}, and lets the faces oxidise.",
             f"Darken bright parts, heat faster above {celsius(flux.clock_from)}, {_other_flux(flux.stop_after)}; "
             "try it on scrap.",
             source,
@@ -96,5 +97,5 @@ def life(case: Case) -> Iterator[Notice]:
 def _other_flux(life: float | None) -> str:
     """What else helps a flux of this life [s]."""
     if life is not None and life >= LONG_LIFE:
-        return "or take a lower-melting filler; no flux known here is trusted for longer"
+        return "or take a lower-melting filler; no flux known here lasts longer"
     return "take a lower-melting filler or a flux with a longer life (FB3-C)"
