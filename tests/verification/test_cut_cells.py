@@ -12,7 +12,7 @@ import pytest
 from scipy.optimize import brentq
 
 from brazesoak.bridge.placement import Placement
-from brazesoak.bridge.simulate import FINENESS, simulate
+from brazesoak.bridge.simulate import FINENESS, estimate, simulate
 from brazesoak.thermal.model import ThermalModel
 from brazesoak_solvers import Graph, material, structured
 from brazesoak_solvers.cutcells import cut
@@ -87,6 +87,16 @@ def test_free_boss_of_small_biot_number(record):
     found = np.array(cut_times(133.3, True, FINENESS))
     for place, right, value in zip(("mean", "centre"), exact, found, strict=True):
         record(f"cut boss Bi 0.1 {place}", PRODUCT, right, value, "s", tolerance=0.0005 * right)
+
+
+@pytest.mark.parametrize("film", [133.3, 1333.0])
+@pytest.mark.parametrize("fineness", [1, 2, 3, 4])
+def test_the_error_stated_from_two_grids_covers_the_true_one(fineness: int, film: float) -> None:
+    """The same boss, on grids that lie differently to its side; the stated error belongs to the finer of each two."""
+    exact = exact_times(film, True)
+    coarse, fine = (cut_times(film, True, n) for n in (fineness, 2 * fineness))
+    for right, c, f in zip(exact, coarse, fine, strict=True):
+        assert abs(f - right) <= estimate(c, f, "solid", curved=True)
 
 
 @pytest.mark.parametrize("fineness", [FINENESS, 2 * FINENESS])

@@ -56,6 +56,11 @@ class Placement:
         return tuple(float(b[-1] - b[0]) for b in breaks(self.bodies))
 
     @property
+    def is_curved(self) -> bool:
+        """Whether any body is round, so that a rectangular grid cuts it."""
+        return any(isinstance(layer.outline, Disc) for b in self.bodies for layer in b.layers)
+
+    @property
     def is_pile(self) -> bool:
         """Whether the parts lie centre on centre, as a section supposes."""
         return any(self.symmetric)

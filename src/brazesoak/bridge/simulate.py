@@ -10,6 +10,7 @@ from ..errors import SimulationError
 from ..thermal.model import ThermalModel
 from .cells import FINENESS
 from .heat import Heat
+from .placement import Placement
 from .simulation import Field, Finish, Passed, Progress, Simulation
 
 __all__ = [
@@ -21,6 +22,7 @@ __all__ = [
     "Passed",
     "Progress",
     "Simulation",
+    "estimate",
     "grid_error",
     "refine",
     "simulate",
@@ -75,6 +77,13 @@ ORDER = {"network": 2.0, "section": 2.0, "solid": 1.5}
 """Order of convergence; that of cut cells is the least measured, see tests/verification/test_cut_cells.py."""
 
 
+TWO_GRIDS = 3.0
+"""Roache's factor of safety for an estimate from two grids (recalled)."""
+FLOOR = 1e-3
+"""Share of the time that the error of cut round bodies is taken for at least. Our own choice: a free boss at Biot 0.1
+is 0.02 % off on the default grid, at Biot 1 0.2 %."""
+
+
 def grid_error(fidelity: str) -> float:
     """Error of a run beside its difference to one with twice the cells each way: 2^p / (2^p - 1), as in `refine`."""
     ratio: float = 2.0 ** ORDER[fidelity]
@@ -87,10 +96,20 @@ def refine(
     """Numerical error of the time at which each joint passes its target [s].
 
     From a second run with half the cells each way and a larger tolerance, whose errors are 2^p times those of
-    `fine`: the difference over 2^p - 1, with p the order that the fidelity shows (`ORDER`). Richardson's rule,
-    P. J. Roache, J. Fluids Eng. 116 (1994) 405-413 (recalled).
+    `fine`, see `estimate`.
     """
     coarse = simulate(model, fidelity, finish, fineness=max(fineness // 2, 1), tolerance=TOLERANCE * COARSER)
     pairs = zip(fine.joints, coarse.joints, strict=True)
-    ratio = 2.0 ** ORDER[fidelity] - 1.0
-    return tuple(abs((f.target or 0.0) - (c.target or 0.0)) / ratio for f, c in pairs)
+    curved = fidelity == "solid" and isinstance(model.layout, Placement) and model.layout.is_curved
+    return tuple(estimate(c.target or 0.0, f.target or 0.0, fidelity, curved) for f, c in pairs)
+
+
+def estimate(coarse: float, fine: float, fidelity: str, curved: bool) -> float:
+    """Error of the time `fine` from that with half the cells each way [s].
+
+    The difference over 2^p - 1, with p the order that the fidelity shows (`ORDER`): Richardson's rule, P. J. Roache,
+    J. Fluids Eng. 116 (1994) 405-413 (recalled). Where a rectangular grid cuts round bodies the error does not fall
+    evenly, and two grids may agree by chance: there Roache's factor for an estimate from two grids, and a floor.
+    """
+    error: float = abs(fine - coarse) / (2.0 ** ORDER[fidelity] - 1.0)
+    return max(TWO_GRIDS * error, FLOOR * abs(fine)) if curved else error
