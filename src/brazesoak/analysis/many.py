@@ -126,7 +126,7 @@ def _divided(heat: Callable[[X], T], many: Sequence[X]) -> Iterator[T | _Broke]:
     """As many of the heats as the workers live to compute."""
     global _heat
     _heat = heat
-    workers = len(os.sched_getaffinity(0))
+    workers = cores()
     pool = ProcessPoolExecutor(workers, multiprocessing.get_context("fork"), _quietly)
     try:
         together = max(1, min(TOGETHER, len(many) // (4 * workers)))
