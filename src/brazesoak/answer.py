@@ -663,3 +663,5 @@ class Plan:
     """None where the cooling was not computed."""
     copies: int = 1
     """Of the assembly in the heat; energies are those of all, areas and fillers those of one."""
+    hold_doubt: str = ""
+    """What the holds suppose that these parts do not fulfil, and what to do: "if ..."; empty: nothing."""

@@ -12,11 +12,12 @@ import pytest
 from brazesoak.analysis import checks
 from brazesoak.analysis.checks.case import quoted, span
 from brazesoak.analysis.checks.position import narrow_gap
+from brazesoak.analysis.fidelity_choice import not_placed
 from brazesoak.analysis.plan import make_plan
 from brazesoak.answer import Notice, Plan
 from brazesoak.jobfile.read import read_job_text
 
-from .jobs import LIBRARY, bar, boss, job, joint, kelvin, lump, plate, segment, tube
+from .jobs import LIBRARY, bar, boss, job, joint, kelvin, lump, plate, prepared, segment, tube
 
 LIGHT = (
     plate(thickness="8 mm", length="40 mm", width="40 mm"),
@@ -428,3 +429,28 @@ def test_segments_of_other_forms_are_checked_too() -> None:
     pin = boss("pin", "AISI 304", diameter="20 mm", height="12 mm")
     found = notices(ring, pin, joint("pin", "ring", fit="plug", depth="8 mm"), flux="FB3-A")
     assert '"pin"' in found["flux-metal"].message
+
+
+def test_the_hold_of_a_network_with_cores_that_lag_is_not_told_plainly() -> None:
+    """Where one temperature a segment is not enough the headline says what it supposes, and gives no leave to add."""
+    thick = (lump("a", "AISI 304", thickest_section="80 mm"), LIGHT[0], joint("a", "plate", area="4 cm2"))
+    thin = (lump("a", "AISI 304", thickest_section="20 mm"), LIGHT[0], joint("a", "plate", area="4 cm2"))
+    doubted = plan_of(job(*thick))
+    assert doubted.hold_doubt.startswith("if every segment were one temperature throughout: these are not")
+    assert doubted.hold_doubt.endswith("give the parts their places")
+    assert plan_of(job(*thin)).hold_doubt == ""
+    action = {n.code: n for n in doubted.warnings}["inner-gradients"].action
+    assert "a least value" in action
+    assert "a few minutes" not in action
+
+
+def test_parts_that_are_not_placed_are_said_to_be() -> None:
+    """Two bars on one plate are no pile: without places they are not laid out, and the assumptions say so."""
+    piled = plan_of(job(*LIGHT))
+    bars = (LIGHT[0], bar("one"), bar("two"), joint("one", "plate", name="1"), joint("two", "plate", name="2"))
+    bars = (*bars, joint("one", "two", name="3", area="4 cm2"))
+    loose = plan_of(job(*bars))
+    assert "The parts are not placed" in not_placed(prepared(*bars))
+    assert not_placed(prepared(*LIGHT)) == ""
+    assert "places of the parts" in {a.what for a in loose.assumptions}
+    assert "places of the parts" not in {a.what for a in piled.assumptions}

@@ -117,6 +117,11 @@ def test_filler_is_counted_for_each_copy() -> None:
     assert "for each copy" in run_card_html(replace(make_plan(), copies=4))
 
 
+def test_what_a_hold_supposes_stands_beside_its_minutes() -> None:
+    doubt = "if every segment were one temperature throughout: these are not"
+    assert f"enough in 95 of 100 heats like this, {doubt}" in run_card_html(make_plan(hold_doubt=doubt))
+
+
 def test_a_hold_that_breaks_a_limit_says_so_beside_its_minutes() -> None:
     broken = Window(3600.0, 3600.0, (Ceiling("flux", 1800.0, "r", "m", "s"),))
     assert "this breaks a limit, see the warnings" in run_card_html(make_plan(window=broken))

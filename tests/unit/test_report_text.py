@@ -78,6 +78,15 @@ def test_without_percentiles_the_range_of_the_inputs_is_told() -> None:
 
 def test_in_how_many_heats_the_hold_is_enough_stands_beside_it() -> None:
     assert "enough in 95 of 100 heats like this" in said(make_plan())
+
+
+def test_what_a_hold_supposes_stands_beside_its_chance() -> None:
+    doubt = "if every segment were one temperature throughout: these are not"
+    text = said(make_plan(hold_doubt=doubt))
+    assert f"enough in 95 of 100 heats like this, {doubt}" in text
+    assert f"Enough only {doubt}." in text
+    assert f"; enough {doubt}" in said(make_plan(hold_doubt=doubt, chances=None))
+    assert "one temperature" not in said(make_plan())
     assert "of 100 heats like this Total" not in said(make_plan(chances=None))
 
 

@@ -115,6 +115,12 @@ def default_figures(own: FurnaceChoice, furnace: Furnace) -> list[Assumption]:
     return [*notes, Assumption("figures of the furnace", text, furnace.source)] if text else notes
 
 
+NOT_PLACED = Assumption(
+    "places of the parts",
+    "not known: each part has one temperature throughout",
+    'give the size and the place ("at") of every segment; without places only two parts or a single pile are laid out, '
+    "centre on centre",
+)
 UNDERSIDE_GUESSED = Assumption(
     "underside",
     "a sixth of the surface of the largest part looks down at the shelf",
@@ -129,6 +135,8 @@ def modelling(assembly: Assembly, s: Settings, fidelity: str, placed: bool) -> t
         notes.append(Assumption("support", "every exposed face sees the furnace", "nothing stands below the load"))
     elif not placed:
         notes.append(UNDERSIDE_GUESSED)
+    if fidelity == "network" and not placed:
+        notes.append(NOT_PLACED)
     if s.furnace.kind == "chamber":
         notes += _chamber(s)
     if s.hot:

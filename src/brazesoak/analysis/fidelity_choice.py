@@ -37,6 +37,16 @@ def choose(prepared: Prepared, wanted: str) -> tuple[str, str]:
     return name, reason if name == "network" else f"chosen: {reason}"
 
 
+def not_placed(prepared: Prepared) -> str:
+    """What a user is told whose parts have no places; empty where they have."""
+    if isinstance(prepared.placement, Placement):
+        return ""
+    return (
+        f". The parts are not placed ({prepared.placement.reason}): plan takes each as one temperature throughout, and "
+        'of large or thick parts its hold can be much too short; give every segment its size and its place ("at")'
+    )
+
+
 def check_grid(prepared: Prepared, fidelity: str) -> None:
     """Refuse what the plan's own grid could not hold, before the heats on coarser grids take their time.
 

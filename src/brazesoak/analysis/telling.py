@@ -72,24 +72,22 @@ def tell(read: ReadJob, prepared: Prepared, computed: Computed, library: Library
     stood = orientation(assembly, prepared.placement, at_heat, library, s.superheat, max(s.uniformity[1], 0.0))
     allowed = window(assembly, s.limits, Heat.of(run), run.hold_end, floor([p.target for p in run.joints], s.wanted))
     undeclared = prepared.placement.undeclared if isinstance(prepared.placement, Placement) else ()
-    notices = checks.check_plan(
-        checks.Case(
-            assembly,
-            s,
-            prepared.clearances,
-            joints,
-            segments,
-            run,
-            model,
-            computed.fidelity,
-            spread,
-            undeclared,
-            computed.sampled.never,
-            allowed,
-            prepared.crowding,
-            at_heat,
-            stood,
-        )
+    case = checks.Case(
+        assembly,
+        s,
+        prepared.clearances,
+        joints,
+        segments,
+        run,
+        model,
+        computed.fidelity,
+        spread,
+        undeclared,
+        computed.sampled.never,
+        allowed,
+        prepared.crowding,
+        at_heat,
+        stood,
     )
     # One long list of keywords: to share it out over functions would only hide what the answer is made of.
     return answer.Plan(
@@ -121,7 +119,7 @@ def tell(read: ReadJob, prepared: Prepared, computed: Computed, library: Library
         joints=joints,
         program=_program(s, assembly, run, hold),
         drivers=spread.shifted(likely).drivers,
-        warnings=notices,
+        warnings=checks.check_plan(case),
         cautions=prepared.cautions,
         assumptions=(
             *s.assumptions,
@@ -155,6 +153,7 @@ def tell(read: ReadJob, prepared: Prepared, computed: Computed, library: Library
         overshoot=run.overshoot,
         window=allowed,
         placing=placing,
+        hold_doubt=checks.doubt(case),
     )
 
 

@@ -48,7 +48,7 @@ def add_commands(commands: Commands) -> None:
 
 
 def _check(options: argparse.Namespace) -> int:
-    from ..analysis.fidelity_choice import check_grid, choose
+    from ..analysis.fidelity_choice import check_grid, choose, not_placed
     from ..analysis.prepared import prepare, told_with_its_line
     from ..jobfile.names import read_with_library
 
@@ -62,8 +62,8 @@ def _check(options: argparse.Namespace) -> int:
         for n, word in ((len(assembly.segments), "segment"), (len(assembly.joints), "joint"))
     )
     print(
-        f"{options.job}: {segments}, {assembly.mass:.3g} kg, {joints}; no fault. Whether metals, filler, flux, gaps "
-        "and furnace suit each other: brazesoak plan"
+        f"{options.job}: {segments}, {assembly.mass:.3g} kg, {joints}; no fault{not_placed(prepared)}. Whether metals, "
+        "filler, flux, gaps and furnace suit each other: brazesoak plan"
     )
     return 0
 

@@ -73,6 +73,7 @@ def _headline(plan: Plan) -> dict[str, Any]:
         "set_point_C": _celsius(plan.set_point),
         "set_point_reason": plan.set_point_reason,
         "hold_time_min": _minutes(plan.hold_time),
+        "hold_doubt": plan.hold_doubt,
         "hold_time_nominal_min": _minutes(plan.hold_time_nominal),
         "hold_time_low_min": _minutes(plan.hold_time_low),
         "hold_time_high_min": _minutes(plan.hold_time_high),

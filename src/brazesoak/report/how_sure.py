@@ -21,7 +21,8 @@ def enough_sentence(plan: Plan) -> str:
         if chances.gave_up
         else ""
     )
-    return f"{likely}, {enough}.{never}{gave_up}"
+    supposed = f" Enough only {plan.hold_doubt}." if plan.hold_doubt else ""
+    return f"{likely}, {enough}.{supposed}{never}{gave_up}"
 
 
 def chance_sentences(plan: Plan) -> tuple[str, ...]:

@@ -74,7 +74,8 @@ def hold_sentence(plan: Plan) -> str:
             for text in (f"{hold(plan)}, counted from when {clock_event(plan)}", share(plan), broken_limit(plan))
             if text
         )
-    return f"none: every joint has had its time when {clock_event(plan)}; switch off then"
+    none = f"none: every joint has had its time when {clock_event(plan)}; switch off then"
+    return f"{none}; {plan.hold_doubt}" if plan.hold_doubt else none
 
 
 def broken_limit(plan: Plan) -> str:
@@ -83,11 +84,12 @@ def broken_limit(plan: Plan) -> str:
 
 
 def share(plan: Plan) -> str:
-    """In how many heats the hold is enough; empty where that is not known."""
+    """In how many heats the hold is enough, and what that supposes; empty where neither is known."""
     chances = plan.chances
     if chances is None or chances.recommended.hold is None:
-        return ""
-    return f"enough in {100.0 * chances.confidence:g} of 100 heats like this"
+        return f"enough {plan.hold_doubt}" if plan.hold_doubt else ""
+    enough = f"enough in {100.0 * chances.confidence:g} of 100 heats like this"
+    return f"{enough}, {plan.hold_doubt}" if plan.hold_doubt else enough
 
 
 def total_sentence(plan: Plan) -> str:
@@ -162,11 +164,12 @@ def thermocouple_sentence(plan: Plan) -> str:
     if gain < WORTH_A_THERMOCOUPLE:
         text = f"It should show {reading} {after}; to count from it is no surer here than to count from the display."
         return text + _lag(plan, p)
+    doubt = " That, too, is computed with one temperature a segment." if plan.hold_doubt else ""
     return (
         f"Surer than the display: hold {fmt.minutes(p.hold)} from when it shows {reading} ({after}). From there "
         f"{span(p.low, p.high)} are needed in 9 heats of 10, from the display {span(p.display_low, p.display_high)}; "
         f"the tolerance of type {p.thermocouple} and the errors of the computation are in the hold."
-        f"{_lag(plan, p)}"
+        f"{_lag(plan, p)}{doubt}"
     )
 
 

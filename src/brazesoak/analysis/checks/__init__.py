@@ -5,9 +5,9 @@ from __future__ import annotations
 from ...answer import Notice
 from . import cooling, fluxes, furnaces, joints, limits, metals, parts, position
 from .case import Case
-from .parts import biot
+from .parts import biot, doubt
 
-__all__ = ["Case", "biot", "check_plan"]
+__all__ = ["Case", "biot", "check_plan", "doubt"]
 
 
 def check_plan(case: Case) -> tuple[Notice, ...]:
