@@ -1,0 +1,8 @@
+"""The arrays of an answer."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+FloatArray = NDArray[np.float64]
