@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import exp, sqrt
 
 import numpy as np
@@ -22,7 +23,7 @@ from brazesoak.analysis.ceilings import (
     time_between,
     zinc_ceiling,
 )
-from brazesoak.answer import Window, told_once
+from brazesoak.answer import Placing, Window, told_once
 from brazesoak_solvers.constants import GAS_CONSTANT
 
 TIME = np.linspace(0.0, 1000.0, 1001)
@@ -66,9 +67,38 @@ def test_a_window_that_crosses_says_what_would_work():
     crossed = Window(960.0, 900.0, (flux,))
     assert crossed.violated == (flux,)
     assert crossed.message.startswith("No hold works at this set-point: before all joints are done, the flux of")
-    assert all(way in crossed.remedy for way in ("flux", "filler", "surfaces", "set-point", "ramp"))
+    assert all(way in crossed.remedy for way in ("flux", "surfaces", "a hotter set-point", "ramp"))
     assert "sure to be long enough" in Window(960.0, 800.0, (flux,)).message  # the nominal heat keeps the limit
     assert "never comes" in Window(None, None, ()).message
+
+
+def test_a_remedy_helps_for_the_limit_that_is_broken():
+    """Zinc is lost under liquid filler: hotter is shorter. A part that melts wants it cooler. Both: neither."""
+    zinc = zinc_ceiling(TIME, RAMP, 900.0, 600.0, "seat")
+    solid = solidus_ceiling(TIME, RAMP, 1150.0, 50.0, "boss")
+    assert zinc is not None
+    assert solid is not None
+    hotter = Window(1500.0, 1500.0, (zinc,)).remedy
+    assert hotter.startswith("What would: a hotter set-point")
+    assert not any(way in hotter for way in ("superheat", "lower"))
+    cooler = Window(1500.0, 1500.0, (solid,)).remedy
+    assert "a lower set-point" in cooler
+    assert "hotter" not in cooler
+    both = Window(1500.0, 1500.0, (solid, zinc)).remedy
+    assert both.startswith("What would: a lower-melting filler")
+    assert "a lower set-point or" not in both
+
+
+def test_a_hold_from_the_thermocouple_may_keep_what_that_from_the_display_breaks():
+    flux = flux_ceiling(TIME, RAMP, 860.0, 120.0, "seat", "trial")  # until 820 s
+    assert flux is not None
+    place = Placing("boss", "on it", 900.0, 700.0, 120.0, 0.0, 1.0, 0.0, 1.0, 10.0, 0.0, None, ())  # 700 + 120 s
+    crossed = Window(960.0, 900.0, (flux,))
+    assert crossed.kept_from(place)
+    assert not crossed.kept_from(replace(place, hold=121.0))
+    assert not crossed.kept_from(None)
+    assert not Window(820.0, 800.0, (flux,)).kept_from(place)  # nothing is broken
+    assert not Window(None, None, (flux,)).kept_from(place)
 
 
 def test_scale_at_constant_temperature_is_the_parabola():

@@ -5,16 +5,19 @@ import re
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
+from types import SimpleNamespace
+from typing import cast
 
 import numpy as np
 import pytest
 
 from brazesoak.analysis import checks
+from brazesoak.analysis.checks import limits
 from brazesoak.analysis.checks.case import quoted, span
 from brazesoak.analysis.checks.position import narrow_gap
 from brazesoak.analysis.fidelity_choice import not_placed
 from brazesoak.analysis.plan import make_plan
-from brazesoak.answer import Notice, Plan
+from brazesoak.answer import Ceiling, Notice, Placing, Plan, Window
 from brazesoak.jobfile.read import read_job_text
 
 from .jobs import LIBRARY, bar, boss, job, joint, kelvin, lump, plate, prepared, segment, tube
@@ -454,3 +457,20 @@ def test_parts_that_are_not_placed_are_said_to_be() -> None:
     assert not_placed(prepared(*LIGHT)) == ""
     assert "places of the parts" in {a.what for a in loose.assumptions}
     assert "places of the parts" not in {a.what for a in piled.assumptions}
+
+
+def test_a_limit_that_the_thermocouple_keeps_is_told_as_counted_from_the_display() -> None:
+    """The one notice says by which clock no hold works, and what the other does."""
+    case = cast("checks.Case", SimpleNamespace(
+        window=Window(3600.0, 3600.0, (Ceiling("zinc", 1800.0, "zinc goes", "a hotter set-point", "s"),)),
+        placing=Placing("a", "on it", kelvin(675.0), 1200.0, 480.0, 0.0, 1.0, 0.0, 1.0, 10.0, 0.0, None, ()),
+        fidelity="solid", segments=(), assembly=SimpleNamespace(segments=()),
+    ))  # fmt: skip
+    (kept,) = limits.no_hold(case)
+    assert kept.message.startswith("Counted from the display, no hold works")
+    assert "8 min from when it shows 675 degC keeps within the limit in a usual heat" in kept.action
+    assert "Or take a hotter set-point." in kept.action
+    case.window = Window(3600.0, 3600.0, (Ceiling("zinc", 1600.0, "zinc goes", "a hotter set-point", "s"),))  # type: ignore[misc]
+    (broken,) = limits.no_hold(case)
+    assert broken.message.startswith("No hold works")
+    assert broken.action.startswith("Take a hotter set-point.")

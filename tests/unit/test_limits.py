@@ -82,4 +82,5 @@ def test_the_plan_says_that_no_hold_works_and_what_would():
     notice = next(w for w in limited.warnings if w.code == "no-hold-works")
     assert notice.message.startswith("No hold works")
     assert "304L" in notice.action
+    assert "brazesoak best seeks the program" in notice.action
     assert {"sensitised", "flux-spent"} <= {w.code for w in limited.warnings}

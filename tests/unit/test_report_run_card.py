@@ -6,6 +6,7 @@ import pytest
 
 from brazesoak.answer import Ceiling, Plan, Window
 from brazesoak.report.run_card import run_card_html
+from brazesoak.report.text import plan_text
 from brazesoak.report.wording import DEFERRAL
 
 from .fake_plan import make_crowded_plan, make_plan
@@ -125,4 +126,15 @@ def test_what_a_hold_supposes_stands_beside_its_minutes() -> None:
 def test_a_hold_that_breaks_a_limit_says_so_beside_its_minutes() -> None:
     broken = Window(3600.0, 3600.0, (Ceiling("flux", 1800.0, "r", "m", "s"),))
     assert "this breaks a limit, see the warnings" in run_card_html(make_plan(window=broken))
+    assert "in a usual heat" not in run_card_html(make_plan(window=broken))
     assert "breaks a limit" not in run_card_html(make_plan())
+
+
+def test_a_hold_by_the_thermocouple_that_keeps_the_limit_is_told_beside_one_that_breaks_it() -> None:
+    place = make_plan().placing
+    assert place is not None
+    broken = Window(place.end + 60.0, 3600.0, (Ceiling("zinc", place.end + 1.0, "r", "m", "s"),))
+    told = "by the thermocouple on the load, 7 min from when it shows 675 °C, it keeps within the limit in a usual heat"
+    assert told in run_card_html(make_plan(window=broken)).replace("\N{NO-BREAK SPACE}", " ")
+    assert told in " ".join(plan_text(make_plan(window=broken)).split())
+    assert "usual heat" not in run_card_html(make_plan(window=broken, hold_doubt="if ..."))

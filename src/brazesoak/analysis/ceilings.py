@@ -91,7 +91,7 @@ def flux_ceiling(
         "flux",
         began + life,
         f'the flux of "{joint}" is spent {life / 60.0:.0f} min after {celsius(counted_from)}',
-        "a flux with a longer life, a lower-melting filler, darker surfaces, a hotter set-point or a faster ramp",
+        "a flux with a longer life, a hotter set-point, which shortens the hold, a faster ramp or darker surfaces",
         source,
     )
 
@@ -121,7 +121,7 @@ def zinc_ceiling(time: FloatArray, coldest: FloatArray, liquidus: float, most: f
         "zinc",
         molten + most,
         f'the brass at "{joint}" loses zinc {most / 60.0:.0f} min after the filler is liquid',
-        "less superheat, parts evened out below the solidus first, or a lower-melting filler",
+        "a hotter set-point, which shortens the hold, or parts evened out below the solidus first",
         PRACTICE,
     )
 
@@ -138,7 +138,7 @@ def scale_ceiling(time: FloatArray, hottest: FloatArray, end: float, most: float
         "scale",
         latest,
         f'the scale on "{segment}" grows beyond {most * 1e3:.2g} mm',
-        "flux or stop-off on the bare steel, a lower set-point, a lower-melting filler or a faster ramp",
+        "flux or stop-off on the bare steel, a faster ramp, or a hotter set-point, which shortens the hold",
         SCALE_SOURCE,
     )
 

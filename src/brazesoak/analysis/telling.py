@@ -88,6 +88,7 @@ def tell(read: ReadJob, prepared: Prepared, computed: Computed, library: Library
         prepared.crowding,
         at_heat,
         stood,
+        placing,
     )
     # One long list of keywords: to share it out over functions would only hide what the answer is made of.
     return answer.Plan(

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from .sure import Placing
+
 
 @dataclass(frozen=True, slots=True)
 class Ceiling:
@@ -18,6 +20,15 @@ class Ceiling:
     remedy: str
     """What would lift it."""
     source: str
+
+
+SOLIDUS = "solidus"
+"""Name of the ceiling that a hotter set-point makes worse."""
+BETWEEN = (
+    "a lower-melting filler, or parts evened out below its solidus first; a hotter set-point comes nearer to melting a "
+    "part, a lower one takes longer"
+)
+"""What lifts the ceiling of a part that melts and one that a shorter hold keeps, together."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +73,15 @@ class Window:
             return ""
         if self.earliest is None:
             return "What would: a hotter set-point or a lower-melting filler."
+        if len({c.name == SOLIDUS for c in self.violated}) > 1:
+            return f"What would: {BETWEEN}."
         return f"What would: {'; or '.join(dict.fromkeys(c.remedy for c in self.violated))}."
+
+    def kept_from(self, placing: Placing | None) -> bool:
+        """Whether the hold breaks a limit but that from a thermocouple, with every input at its use value, does not."""
+        if self.works or self.earliest is None or placing is None:
+            return False
+        return all(placing.end <= c.latest for c in self.ceilings)
 
 
 def told_once(reasons: Iterable[str]) -> list[str]:

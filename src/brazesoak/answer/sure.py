@@ -114,3 +114,8 @@ class Placing:
     """Every place, the one that tells most first."""
     thermocouple: str = "K class 2"
     """Type and tolerance class; a wrong reading within it is counted in all of these."""
+
+    @property
+    def end(self) -> float:
+        """When the hold from the reading ends with every input at its use value [s]."""
+        return self.expected + self.hold

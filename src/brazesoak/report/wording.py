@@ -79,8 +79,16 @@ def hold_sentence(plan: Plan) -> str:
 
 
 def broken_limit(plan: Plan) -> str:
-    """That the hold is longer than a limit allows; empty where it is not."""
-    return "this breaks a limit, see the warnings" if plan.window is not None and not plan.window.works else ""
+    """That the hold is longer than a limit allows, and whether one by the thermocouple is not; empty where it keeps."""
+    if plan.window is None or plan.window.works:
+        return ""
+    broken, p = "this breaks a limit, see the warnings", plan.placing
+    if p is None or plan.hold_doubt or not plan.window.kept_from(p):
+        return broken
+    return (
+        f"{broken}; by the thermocouple on the load, {fmt.minutes(p.hold)} from when it shows "
+        f"{fmt.temperature_text(p.reading)}, it keeps within the limit in a usual heat"
+    )
 
 
 def share(plan: Plan) -> str:

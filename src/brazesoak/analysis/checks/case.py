@@ -6,7 +6,7 @@ from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeVar
 
-from ...answer import JointAnswer, JointAtHeat, Orientation, SegmentAnswer, Window
+from ...answer import JointAnswer, JointAtHeat, Orientation, Placing, SegmentAnswer, Window
 from ...bridge.simulate import Simulation
 from ...parts.assembly import Assembly, Joint, Segment
 from ...thermal.model import ThermalModel
@@ -45,6 +45,7 @@ class Case:
     """Why the load has no room in the chamber."""
     at_heat: tuple[JointAtHeat, ...] = ()
     orientation: Orientation | None = None
+    placing: Placing | None = None
 
     @property
     def sides(self) -> Iterator[tuple[Joint, Segment]]:

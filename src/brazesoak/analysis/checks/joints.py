@@ -167,6 +167,6 @@ def long_at_heat(case: Case) -> Iterator[Notice]:
             "long-at-heat",
             f"{case.joints_named(names)} {are} liquidus for {span(minutes for _, minutes in found)} min; after 15 to "
             "20 min brass loses zinc at its surface and the filler eats into it.",
-            "Even the parts out below the solidus first, darken the slow part, or aim for less superheat.",
+            "Even the parts out below the solidus first, darken the slow part, or take a hotter set-point.",
             PRACTICE,
         )

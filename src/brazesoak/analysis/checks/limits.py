@@ -9,6 +9,9 @@ from ..assumptions import celsius
 from ..ceilings import SENSITISING
 from ..limits import GENTLER, THE_JOB, largest_across, largest_within
 from .case import Case, is_one, quoted, span
+from .parts import doubt
+
+SEEK = "Brazesoak map tries other set-points; brazesoak best seeks the program."
 
 SENSITISED_AFTER = 10 * 60.0
 """In the sensitising range longer than this, plain austenitic steel is warned of [s]: minutes at 0.06 to 0.08 % carbon,
@@ -19,8 +22,22 @@ def no_hold(case: Case) -> Iterator[Notice]:
     """The floor of the hold lies above a ceiling."""
     if case.window is not None and not case.window.works:
         sources = dict.fromkeys(c.source for c in case.window.violated)
-        action = case.window.remedy.replace("What would: ", "Take ", 1)
-        yield Notice("no-hold-works", case.window.message, action, "; ".join(sources))
+        message, counted = case.window.message, _by_thermocouple(case)
+        if counted:
+            message = message.replace("No hold", "Counted from the display, no hold", 1)
+        take = case.window.remedy.replace("What would: ", "Or take " if counted else "Take ", 1)
+        yield Notice("no-hold-works", message, f"{counted}{take} {SEEK}", "; ".join(sources))
+
+
+def _by_thermocouple(case: Case) -> str:
+    """That a hold counted from a thermocouple on the load keeps the limits; empty where it does not."""
+    p = case.placing
+    if case.window is None or p is None or not case.window.kept_from(p) or doubt(case):
+        return ""
+    return (
+        f"Count from the thermocouple on the load: {p.hold / 60.0:.0f} min from when it shows {celsius(p.reading)} "
+        "keeps within the limit in a usual heat, every input at its most likely value; in another it may not. "
+    )
 
 
 def uneven(case: Case) -> Iterator[Notice]:
