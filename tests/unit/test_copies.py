@@ -190,6 +190,12 @@ def test_how_many_fit_and_what_each_number_costs() -> None:
         assert one.heater < more.heater < 2.0 * one.heater  # the furnace itself is heated once
     text = copies_text(found, "Bars")
     assert "Room for 4 at 10 mm" in text
+    assert "large or thick parts need longer than told here" in " ".join(text.split())
+    assert "Biot number" not in text
+    thick = copies_text(replace(found, thick=(("bar", 0.2),)), "Bars")
+    assert '"bar" (Biot number 0.20) is thick' in " ".join(thick.split())
+    solid = copies_text(replace(found, fidelity="solid"), "Bars")
+    assert "need longer" not in solid
     assert json.loads(copies_json_text(found))["rows"][2]["heater_kJ"] == pytest.approx(found.rows[2].heater * 1e-3)  # type: ignore[operator]
     none = try_copies(
         read(plate(length="300 mm"), boss(), joint("boss", "plate"), **job, load='spacing = "10 mm"'), LIBRARY

@@ -1,10 +1,12 @@
 """The furnaces of the library with the load of a job: times, what does not fit, what is printed and drawn."""
 
 import json
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
+from brazesoak.analysis.checks import uneven_inside
 from brazesoak.analysis.furnaces import compare_furnaces, try_furnaces
 from brazesoak.analysis.plan import make_plan
 from brazesoak.answer import FurnaceTrial
@@ -78,6 +80,26 @@ def test_the_plan_warns_of_a_part_near_the_wall() -> None:
     plan = make_plan(read(*parts, furnace='name = "bench-kiln-3l"', fidelity="network"), LIBRARY)
     (warning,) = [w for w in plan.warnings if w.code == "near-wall"]
     assert "10 mm from the walls" in warning.message
+
+
+def test_a_thick_part_is_named_and_plan_tells_how_long(trials: dict[str, FurnaceTrial]) -> None:
+    """Biot number of an 80 mm block of stainless 304 in radiation at 727 degC: h 0.04 m / k is above 0.1, by hand.
+
+    Emissivity 0.8 gives h of some 190 W/(m2 K), and k is some 24 W/(m K): 0.3.
+    """
+    thin = tuple(replace(t, thick=()) for t in trials.values())
+    text = " ".join(trials_text(thin, "A flange").split())
+    assert "large or thick parts need longer than told here; plan tells how long" in text
+    assert "Biot number" not in text
+    thick = replace(trials["kiln-60l"], thick=(("block", 0.31),))
+    hotter = replace(thick, id="other", thick=(("block", 0.32), ("ring", 0.12)))
+    text = " ".join(trials_text((thick, hotter), "A block").split())
+    assert '"block" (Biot number 0.32) and "ring" (Biot number 0.12) are thick for the conductivity' in text
+    p = prepared(plate(), boss("block", metal="AISI 304", surface=0.8, diameter="80 mm", height="80 mm"),
+                 joint("block", "plate"))  # fmt: skip
+    ((name, biot),) = uneven_inside(p.model(p.inputs), p.settings)
+    assert name == "block"
+    assert biot == pytest.approx(0.3, rel=0.25)
 
 
 def test_what_is_printed_and_drawn(trials: dict[str, FurnaceTrial]) -> None:

@@ -12,6 +12,7 @@ from ..bridge.simulate import Progress, simulate
 from ..errors import InputError, SimulationError
 from ..thermal.layout import NoLayout
 from ..thermal.neighbours import arranged, most_copies
+from .checks import uneven_inside
 from .fidelity_choice import choose
 from .hold import needed_hold, nominal_hold
 from .prepared import Prepared, prepare
@@ -73,7 +74,8 @@ def try_copies(
         if report is not None:
             report(f"{n} copies", k / len(counts))
         rows.append(_row(_with_copies(read, library, n), n, spacing, chosen))
-    return CopiesTried(room, spacing, prepared.box, side, chosen, tuple(rows))
+    thick = uneven_inside(prepared.model(prepared.inputs), prepared.settings) if chosen == "network" else ()
+    return CopiesTried(room, spacing, prepared.box, side, chosen, tuple(rows), thick)
 
 
 def _with_copies(read: ReadJob, library: Library, n: int) -> Prepared:

@@ -17,6 +17,7 @@ from ..bridge.simulate import Simulation, simulate
 from ..errors import InputError, SimulationError
 from ..thermal.furnace import Profile, Surroundings
 from .chambers import library_chamber
+from .checks import uneven_inside
 from .hold import needed_hold, nominal_hold
 from .prepared import Prepared, prepare
 
@@ -99,6 +100,7 @@ def _trial(read: ReadJob, library: Library, furnace: Furnace) -> FurnaceTrial:
         empty_display=empty.sensor,
         full_time=none if full is None else full.time_axis,
         full_display=none if full is None else full.sensor,
+        thick=uneven_inside(prepared.model(prepared.inputs), prepared.settings),
     )
 
 

@@ -39,6 +39,8 @@ class CopiesTried:
     """Of the space in the chamber that may be filled [m]."""
     fidelity: str
     rows: tuple[CopiesRow, ...]
+    thick: tuple[tuple[str, float], ...] = ()
+    """Segments for which one temperature is not enough, with their Biot numbers; empty where they have more."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,6 +83,8 @@ class FurnaceTrial:
     """float64[k] of the load at full power [s], empty where it does not fit"""
     full_display: FloatArray
     """float64[k] [K]"""
+    thick: tuple[tuple[str, float], ...] = ()
+    """Segments for which one temperature is not enough, with their Biot numbers."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ import json
 from brazesoak.answer import CopiesTried
 from brazesoak.report import format as fmt
 from brazesoak.report.layout import paragraph, table
-from brazesoak.report.wording import DEFERRAL
+from brazesoak.report.wording import DEFERRAL, LONGER, too_thick
 
 ABOUT = (
     "Every input at its most likely value, and all copies taken as the one with the most neighbours: for a choice of "
@@ -37,7 +37,9 @@ def copies_text(found: CopiesTried, title: str, width: int = 100) -> str:
         for r in found.rows
     ]
     notes = [paragraph(f"{r.copies} copies: {fmt.sentence(r.note)}", width) for r in found.rows if r.note]
-    end = [paragraph(f"Computed by {found.fidelity}. {ABOUT}", width), paragraph(DEFERRAL, width)]
+    inside = [LONGER, too_thick(found.thick)] if found.fidelity == "network" else []
+    about = " ".join(text for text in (f"Computed by {found.fidelity}. {ABOUT}", *inside) if text)
+    end = [paragraph(about, width), paragraph(DEFERRAL, width)]
     return "\n\n".join([title, paragraph(room, width), table(head, cells, width), *notes, *end])
 
 
@@ -66,6 +68,7 @@ def copies_json_text(found: CopiesTried) -> str:
         "box_mm": [scaled(e, 1e3) for e in found.box],
         "side_mm": scaled(found.side, 1e3),
         "fidelity": found.fidelity,
+        "thick_biot": dict(found.thick),
         "rows": rows,
     }
     return json.dumps(whole, indent=2)

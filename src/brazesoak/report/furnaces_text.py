@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from brazesoak.answer import FurnaceRow, FurnaceTrial
 from brazesoak.report import format as fmt
 from brazesoak.report.layout import paragraph, table
-from brazesoak.report.wording import DEFERRAL
+from brazesoak.report.wording import DEFERRAL, LONGER, too_thick
 
 ABOUT = (
     "Each furnace of the library, empty and at full power from 20 to 750 \N{DEGREE SIGN}C. A load takes longer: give a "
@@ -37,7 +37,7 @@ def furnaces_text(rows: Sequence[FurnaceRow], width: int = 100) -> str:
 
 LOADED = (
     "Empty and loaded: at full power, from 20 to 750 \N{DEGREE SIGN}C on the display. The rest with the load of the "
-    "job and its program. Every input at its most likely value, one temperature a segment: for a choice of furnace. "
+    "job and its program. Every input at its most likely value: for a choice of furnace. "
     "Plan the job for the hold to be set. Times from the start; energy to the end of the hold."
 )
 
@@ -58,7 +58,8 @@ def trials_text(trials: Sequence[FurnaceTrial], title: str, width: int = 100) ->
         for t in trials
     ]
     notes = [paragraph(f"{t.id}: {fmt.sentence(t.note)}", width) for t in trials if t.note]
-    return "\n\n".join([title, table(head, cells, width), *notes, paragraph(LOADED, width), paragraph(DEFERRAL, width)])
+    about = " ".join(text for text in (LOADED, LONGER, too_thick([s for t in trials for s in t.thick])) if text)
+    return "\n\n".join([title, table(head, cells, width), *notes, paragraph(about, width), paragraph(DEFERRAL, width)])
 
 
 def furnaces_json_text(rows: Sequence[FurnaceRow]) -> str:
@@ -79,7 +80,7 @@ def trials_json_text(trials: Sequence[FurnaceTrial]) -> str:
             "furnace": t.id, "volume_L": _in(t.volume, 1e3), "power_W": t.power, "empty_min": _in(t.empty, 1.0 / 60.0),
             "loaded_min": _in(t.loaded, 1.0 / 60.0), "at_set_point_min": _in(t.at_set_point, 1.0 / 60.0),
             "liquidus_min": _in(t.liquid, 1.0 / 60.0), "hold_min": _in(t.hold, 1.0 / 60.0),
-            "heater_kJ": _in(t.heater, 1e-3), "note": t.note,
+            "heater_kJ": _in(t.heater, 1e-3), "note": t.note, "thick_biot": dict(t.thick),
         }
         for t in trials
     ], indent=2)  # fmt: skip

@@ -11,6 +11,11 @@ DEFERRAL = "Safety data sheets, local codes and licensed practice come before th
 """Stands under every list of cautions."""
 STOP_CODES = ("not-in-air", "cadmium", "melts", "sealed-cavity")
 """Warnings with which a heat must not be run as planned."""
+LONGER = (
+    "One temperature a segment: large or thick parts need longer than told here; plan tells how long, from the places "
+    "of the parts."
+)
+"""Stands under tables of heats that are computed as a network."""
 WORTH_SAYING = 5.0
 """An overshoot of the display that is told [K]: as much as the usual band of the hold clock."""
 _AT_ONCE = 30.0
@@ -32,6 +37,19 @@ def stop_line(plan: Plan) -> str:
     return (
         f"STOP: do not run this heat as it is ({', '.join(dict.fromkeys(codes))}); see the warnings." if codes else ""
     )
+
+
+def too_thick(thick: Sequence[tuple[str, float]]) -> str:
+    """Segments for which one temperature is not enough, with the largest Biot number of each; empty: none."""
+    largest: dict[str, float] = {}
+    for name, biot in thick:
+        largest[name] = max(biot, largest.get(name, 0.0))
+    if not largest:
+        return ""
+    *others, last = (f'"{name}" (Biot number {biot:.2f})' for name, biot in largest.items())
+    are, cores = ("are", "their cores lag") if others else ("is", "its core lags")
+    names = f"{', '.join(others)} and {last}" if others else last
+    return f"{names} {are} thick for the conductivity: {cores}, and the holds above are too short."
 
 
 def clock_temperature(plan: Plan) -> str:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from ...answer import Notice
 from . import cooling, fluxes, furnaces, joints, limits, metals, parts, position
 from .case import Case
-from .parts import biot, doubt
+from .parts import biot, doubt, uneven_inside
 
-__all__ = ["Case", "biot", "check_plan", "doubt"]
+__all__ = ["Case", "biot", "check_plan", "doubt", "uneven_inside"]
 
 
 def check_plan(case: Case) -> tuple[Notice, ...]:

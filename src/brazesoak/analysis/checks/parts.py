@@ -9,7 +9,7 @@ import numpy as np
 from brazesoak_solvers.constants import STEFAN_BOLTZMANN
 
 from ...answer import Notice
-from ...thermal.model import Body
+from ...thermal.model import Body, ThermalModel
 from ..settings import Settings
 from .case import Case, is_one, quoted, span
 
@@ -38,6 +38,12 @@ def doubt(case: Case) -> str:
         "if every segment were one temperature throughout: these are not, and the hold may be much too short (see the "
         f"warnings); {what}"
     )
+
+
+def uneven_inside(model: ThermalModel, settings: Settings) -> tuple[tuple[str, float], ...]:
+    """Segments too thick for one temperature, each with its Biot number at the set-point."""
+    found = ((b.name, biot(b, settings)) for b in model.bodies)
+    return tuple((name, value) for name, value in found if value > THIN)
 
 
 def biot(body: Body, settings: Settings) -> float:
