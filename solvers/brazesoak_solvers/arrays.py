@@ -38,7 +38,7 @@ class MaterialArrays(NamedTuple):
 class FaceArrays(NamedTuple):
     """Faces: cells a and b, area A, shape factors sa and sb, both in series s, contact (-1: bonded).
 
-    `layered` are the numbers of those with a contact or between two materials.
+    `layered` are the numbers of those with a contact or between two materials, `bordering` of those of border cells.
     """
 
     a: IntArray
@@ -49,6 +49,7 @@ class FaceArrays(NamedTuple):
     contact: IntArray
     s: FloatArray
     layered: IntArray
+    bordering: IntArray
 
 
 class BoundaryArrays(NamedTuple):
@@ -142,6 +143,7 @@ class Arrays(NamedTuple):
     x: ExchangeArrays
     s: SignalArrays
     env_cell: IntArray  # cell that is the surroundings; negative: prescribed, -1 the first
-    border: IntArray  # per cell: place among the border cells, or -1
+    border: IntArray  # per cell: place among the border cells; -2 less its place on the rim; or -1
     bcell: IntArray  # border cells
+    rim: IntArray  # interior cells that border cells act on, or that act on them
     n_heat: int  # cells that carry heat: all but the memory of sensors and controllers, which stands last

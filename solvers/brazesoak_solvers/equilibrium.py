@@ -38,8 +38,9 @@ def steady(problem: Problem, tolerance: float = 1e-10, time: float = 0.0) -> Flo
     for _ in range(200):
         renew_exchange(problem, P, W.grey)
         base = H.copy()
+        Z.stale[0] = 1.0
         ok, _, _, _, worst, at = implicit_stage(
-            P, solver, problem.contact_states, base, dt, H, where, T, W, Z, *signals, tolerance * 1e3, False
+            P, solver, problem.contact_states, base, dt, H, where, T, W, Z, *signals, np.ones(n), tolerance * 1e3, False
         )
         if not ok:
             H, dt = base, 0.1 * dt

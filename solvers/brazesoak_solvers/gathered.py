@@ -62,11 +62,17 @@ def pack(has: Gathered, control: Layout) -> Arrays:
     bcell = bcell[bcell >= 0]
     border = np.full(V.size, -1, np.int64)
     border[bcell] = np.arange(bcell.size)
+    rim = np.zeros(0, np.int64)
+    if bcell.size:
+        across = np.concatenate([faces[0][border[faces[1]] >= 0], faces[1][border[faces[0]] >= 0]])
+        rim = np.unique(np.concatenate([bounds[0], across, control.arrays.place]))
+        rim = rim[border[rim] < 0]
+        border[rim] = -2 - np.arange(rim.size)
     return Arrays(
         V,
         mat,
         stack_materials(materials, conductivity),
-        stack_faces(faces, mat),
+        stack_faces(faces, mat, border),
         BoundaryArrays(*bounds),
         stack_curves(has.curves, has.contacts),
         control.arrays,
@@ -75,6 +81,7 @@ def pack(has: Gathered, control: Layout) -> Arrays:
         env,
         border,
         bcell,
+        rim,
         has.n,
     )
 

@@ -15,7 +15,7 @@ from scipy.sparse import coo_array, csr_array
 from scipy.sparse.csgraph import reverse_cuthill_mckee
 
 from .arrays import FloatArray, IntArray
-from .kernels.multilevel import match_pairs
+from .kernels.multilevel import colour, match_pairs
 from .problem import Problem
 
 BAND_WORK = 600_000
@@ -57,7 +57,7 @@ class LinearSolver(NamedTuple):
     G, d : float64              conductances and diagonals of all levels
     value, inverse : float32    by entry and by cell of all levels
     finest, diagonal : float64  by entry and by cell of the finest level
-    single : float32[4, n];  double : float64[4, n_cell]    work space
+    single : float32[4, n];  double : float64[6, n_cell]    work space
     """
 
     width: int
@@ -85,7 +85,7 @@ def choose(problem: Problem, conductance: FloatArray, band_work: int = BAND_WORK
     width = int(np.max(np.abs(place[a[inner]] - place[b[inner]]), initial=0))
     if n * (width + 1) ** 2 <= band_work:
         return _solver(width, place, np.empty((n, width + 1)), np.empty(n), _no_levels(), 0)
-    levels, n_level = _hierarchy(n, a, b, np.where(inner, conductance, 0.0))
+    levels, n_level, place = _hierarchy(n, a, b, np.where(inner, conductance, 0.0))
     return _solver(-1, place, np.empty((1, 1)), np.empty(1), levels, n_level)
 
 
@@ -124,7 +124,7 @@ def _solver(
     return LinearSolver(
         width, place, band, right, levels, n_level, np.empty(faces), np.empty(cells),
         np.empty(entries, np.float32), np.empty(cells, np.float32), np.empty(2 * int(levels.face_ptr[1])),
-        np.empty(n), np.zeros((4, cells), np.float32), np.zeros((4, n)),
+        np.empty(n), np.zeros((4, cells), np.float32), np.zeros((6, n)),
     )  # fmt: skip
 
 
@@ -152,11 +152,22 @@ def _coarsen(n: int, a: IntArray, b: IntArray, w: FloatArray) -> tuple[int, Any,
     return count, group, face, kept // count, kept % count, np.asarray(weight, float)
 
 
-def _hierarchy(n: int, a: IntArray, b: IntArray, w: FloatArray) -> tuple[Levels, int]:
+def _by_colour(n: int, a: IntArray, b: IntArray) -> IntArray:
+    """Place of each cell among all, in order of colours that no two neighbours share."""
+    row, _, col, _ = _neighbours(n, a, b)
+    found = np.empty(n, np.int64)
+    colour(row, col, found)
+    place = np.empty(n, np.int64)
+    place[np.argsort(found, kind="stable")] = np.arange(n)
+    return place
+
+
+def _hierarchy(n: int, a: IntArray, b: IntArray, w: FloatArray) -> tuple[Levels, int, IntArray]:
     cell_ptr, face_ptr = [0, n], [0, a.size]
     columns: list[list[IntArray]] = [[], [], [], [], [], []]
+    finest = place = _by_colour(n, a, b)
     while True:
-        row, middle, col, edge = _neighbours(n, a, b)
+        row, middle, col, edge = _neighbours(n, place[a], place[b])
         group, face = np.zeros(n, np.int64), np.zeros(a.size, np.int64)
         count, a2, b2, w2 = n, a, b, w
         if n > COARSEST:
@@ -165,15 +176,16 @@ def _hierarchy(n: int, a: IntArray, b: IntArray, w: FloatArray) -> tuple[Levels,
                 count, next_group, next_face, a2, b2, w2 = _coarsen(count, a2, b2, w2)
                 group = next_group[group]
                 face = np.where(face >= 0, next_face[face], -1)
-        start = 2 * face_ptr[-2]
+        start, coarser = 2 * face_ptr[-2], _by_colour(count, a2, b2)
+        group[place] = coarser[group]
         for column, part in zip(columns, (row + start, middle + start, col, edge, group, face), strict=True):
             column.append(part)
         if n <= COARSEST or count > 0.8 * n:  # small enough, or nothing is left that is coupled
             break
-        n, a, b, w = count, a2, b2, w2
+        n, a, b, w, place = count, a2, b2, w2, coarser
         cell_ptr.append(cell_ptr[-1] + n)
         face_ptr.append(face_ptr[-1] + a.size)
     # Unsigned where a number is only used as an index: a compiled index then needs no check for a negative one.
     types = (np.int64, np.int64, np.uint32, np.uint32, np.uint32, np.int32)
     arrays = [np.concatenate(c).astype(t) for c, t in zip(columns, types, strict=True)]
-    return Levels(np.array(cell_ptr), np.array(face_ptr), *arrays), len(cell_ptr) - 1
+    return Levels(np.array(cell_ptr), np.array(face_ptr), *arrays), len(cell_ptr) - 1, finest

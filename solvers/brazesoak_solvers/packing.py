@@ -38,13 +38,15 @@ def stack_materials(materials: Sequence[Material], conductivity: Sequence[int]) 
     )
 
 
-def stack_faces(faces: Sequence[Any], mat: IntArray) -> FaceArrays:
-    """Faces with the shape factor of both half cells in series, and which have a contact or two materials."""
+def stack_faces(faces: Sequence[Any], mat: IntArray, border: IntArray) -> FaceArrays:
+    """Faces with the shape factor of both half cells in series, which have a contact or two materials, and which a
+    border cell."""
     a, b, area, sa, sb, contact = faces
     with np.errstate(divide="ignore"):  # two lumped cells: their face is layered and does not use it
         s = 1.0 / (1.0 / sa + 1.0 / sb)
     layered = np.flatnonzero((contact >= 0) | (mat[a] != mat[b])).astype(np.int64)
-    return FaceArrays(a, b, area, sa, sb, contact, s, layered)
+    bordering = np.flatnonzero((border[a] >= 0) | (border[b] >= 0)).astype(np.int64)
+    return FaceArrays(a, b, area, sa, sb, contact, s, layered, bordering)
 
 
 def stack_curves(curves: Sequence[tuple[FloatArray, FloatArray]], contacts: Sequence[Sequence[int]]) -> CurveArrays:

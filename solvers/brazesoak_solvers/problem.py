@@ -43,6 +43,13 @@ class Problem:
         """Number of cells."""
         return int(self.arrays.V.size)
 
+    @property
+    def capacity(self) -> FloatArray:
+        """Least heat capacity of each cell [J/K]; 1 where a cell is the memory of a sensor or controller."""
+        P = self.arrays
+        found: FloatArray = P.V * P.m.least[P.mat]
+        return found
+
     def cell_of(self, sensor: int) -> int:
         """The cell that holds the reading of a sensor of the graph."""
         return self.arrays.n_heat - 1 - sensor

@@ -17,13 +17,15 @@ from .problem import Problem
 class Options:
     """How to march.
 
-    tolerance : float       allowed error of any temperature in one step [K]
+    tolerance : float       allowed error of any temperature in one step, as estimated before it is taken out [K]
     first : float           first step, also after a switch [s]
     largest : float         largest step [s]
     smallest : float        a step that must be shorter than this has failed [s]
     fixed : float or None   march with this step instead, without error control [s]; the tolerance then only bounds
-        what Newton's method leaves, a hundredth of it in each stage; after a jump, steps with a
+        what Newton's method leaves, a fiftieth of it in each stage; after a jump, steps with a
         Fourier number above about 5 may overshoot once, by a fifth of the jump at most
+    third_order : bool or None  take the estimated error of each step out of it; None: where the error is controlled.
+        Fixed steps without it keep within bounds up to a Fourier number of 1
     """
 
     tolerance: float = 0.05
@@ -31,6 +33,7 @@ class Options:
     largest: float = np.inf
     smallest: float = 1e-7
     fixed: float | None = None
+    third_order: bool | None = None
 
     def __post_init__(self) -> None:
         """Refuse what cannot be marched with."""
@@ -87,7 +90,7 @@ class Step:
     linear: int
 
     def temperature(self, time: float) -> FloatArray:
-        """Temperature of every cell [K] at a time inside the step: cubic in enthalpy, second-order accurate."""
+        """Temperature of every cell [K] at a time inside the step: cubic in enthalpy."""
         h = self.end - self.start
         s = min(max((time - self.start) / h, 0.0), 1.0)
         H = (

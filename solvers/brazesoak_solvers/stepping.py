@@ -29,6 +29,7 @@ class MarchArrays(NamedTuple):
 
     H0, rate0, H1, rate1, T : float64[n_cell]   the last step: enthalpy and its rate at both ends, T at its end [K]
     slope, sight : float64[n_cell]  dH/dt guessed for the next step [W/m3]; scratch
+    slack : float64[n_cell]         allowed error of each cell, in tolerances
     where : int64[n_cell]           interval of each cell's material
     states : int64[n_contact]       state of each contact during the last step
     breaks : float64                breakpoints after the start [s]
@@ -45,6 +46,7 @@ class MarchArrays(NamedTuple):
     T: FloatArray
     slope: FloatArray
     sight: FloatArray
+    slack: FloatArray
     where: IntArray
     states: IntArray
     breaks: FloatArray
@@ -97,15 +99,23 @@ class March:
     Parameters
     ----------
     start : float       time of the problem's initial temperatures [s]
+    slack : float64[n_cell] or None     allowed error of each cell, in tolerances; 1 where none is given
     """
 
     def __init__(
-        self, problem: Problem, options: Options | None = None, switches: Sequence[Switch] = (), start: float = 0.0
+        self,
+        problem: Problem,
+        options: Options | None = None,
+        switches: Sequence[Switch] = (),
+        start: float = 0.0,
+        slack: FloatArray | None = None,
     ) -> None:
+        if slack is not None and (slack.shape != (problem.n_cell,) or not np.all(slack > 0.0)):
+            raise ProblemError("the slack must be one positive number a cell")
         self.problem = problem
         P = self._own = own_arrays(problem)
         W, Z = make_work(P, problem.initial)
-        K = self._state = _state(problem, options or Options(), start)
+        K = self._state = _state(problem, options or Options(), start, slack)
         X = self._switches = _pack_switches(problem, switches, _of_controllers(problem), K.states)
         initial_state(P.m, P.mat, problem.initial, K.H0, K.where)
         # Once with all arrays by themselves: the linear solver is laid out by the conductances at the start.
@@ -126,6 +136,10 @@ class March:
         """Put a contact into another of its states from here on."""
         self._state.states[contact] = state
         self._state.whole[k.FLOWS] = k.RESTART
+
+    def loosen(self, tolerance: float) -> None:
+        """Allow another error of any temperature in a step from here on [K]."""
+        self._state.real[k.TOLERANCE] = tolerance
 
     def switch_off(self) -> None:
         """Take the power from every controller; programs and integrals stand still from here on."""
@@ -205,20 +219,22 @@ class March:
         )  # fmt: skip
 
 
-def _state(problem: Problem, options: Options, start: float) -> MarchArrays:
+def _state(problem: Problem, options: Options, start: float, slack: FloatArray | None) -> MarchArrays:
     """State of a march that has not begun."""
     o, n, n_patch = options, problem.n_cell, problem.arrays.x.W.shape[0]
     asked = int(len(problem.asked) > 0)
     real, whole = np.zeros(k.N_REAL), np.zeros(k.N_WHOLE, np.int64)
-    real[[k.START, k.TIME, k.DT, k.LAST_ERROR]] = start, start, o.fixed or o.first, 1.0
+    real[[k.START, k.TIME, k.DT]] = start, start, o.fixed or o.first
     real[[k.TOLERANCE, k.FIRST, k.LARGEST, k.SMALLEST, k.FIXED]] = (
         o.tolerance, o.first, o.largest, o.smallest, o.fixed or 0.0,
     )  # fmt: skip
-    whole[[k.LOOK, k.ASKS]] = 1, asked
+    third = o.fixed is None if o.third_order is None else o.third_order
+    whole[[k.LOOK, k.ASKS, k.THIRD]] = 1, asked, int(third)
     H0, rate0, H1, rate1, T, slope, sight = np.zeros((7, n))
     now, inner, outer = (new_signals(problem.arrays.s, problem.asked, n) for _ in range(3))
     return MarchArrays(
-        H0, rate0, H1, rate1, T, slope, sight, np.zeros(n, np.int64), _states_at(problem),
+        H0, rate0, H1, rate1, T, slope, sight, np.ones(n) if slack is None else slack, np.zeros(n, np.int64),
+        _states_at(problem),
         problem.breakpoints[problem.breakpoints > start], np.full(n_patch, np.inf), now, inner, outer,
         np.full(3, np.nan), np.zeros(3), real, whole,
     )  # fmt: skip

@@ -31,7 +31,8 @@ class FlowWork(NamedTuple):
 
 class SolveWork(NamedTuple):
     """Scratch arrays of a step: answers of the border, diagonal, right-hand sides, change, base, rates at the inner
-    point, error, which border cells the interior feels, small system, and how fast Newton's method converges."""
+    point, error, which border cells the interior feels, small system, how fast Newton's method converges, and
+    whether the answers of the border belong to another step."""
 
     X: FloatArray
     diagonal: FloatArray
@@ -45,6 +46,7 @@ class SolveWork(NamedTuple):
     small: FloatArray
     b: FloatArray
     rate: FloatArray
+    stale: FloatArray
 
 
 def own_arrays(problem: Problem) -> Arrays:
@@ -65,10 +67,11 @@ def make_work(P: Arrays, T: FloatArray) -> tuple[FlowWork, SolveWork]:
     """Scratch arrays for a problem that starts at temperature T."""
     n, nb = P.V.size, P.bcell.size
     c, k, F, D, diagonal, right, rhs, y, base, middle, error = np.zeros((11, n))
+    rim = P.rim.size
     flow = FlowWork(
         c, k, np.zeros(P.b.cell.size), np.zeros(P.env_cell.size), np.zeros((4, P.x.W.shape[0] + 1)),
         np.zeros(P.x.W.shape[0]), F, np.zeros(P.f.a.size), D,
-        np.zeros((n, nb)), np.zeros((nb, n)), np.zeros((nb, nb)), np.zeros(2),
+        np.zeros((rim, nb)), np.zeros((nb, rim)), np.zeros((nb, nb)), np.zeros(2),
     )  # fmt: skip
     solve = SolveWork(
         np.zeros((nb, n)),
@@ -83,5 +86,6 @@ def make_work(P: Arrays, T: FloatArray) -> tuple[FlowWork, SolveWork]:
         np.zeros((nb, nb)),
         np.zeros(nb),
         np.ones(1),
+        np.ones(2),
     )
     return flow, solve

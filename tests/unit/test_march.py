@@ -196,3 +196,37 @@ def test_a_switch_that_names_a_state_that_is_not_there_is_refused():
     ):
         with pytest.raises(ProblemError, match="was not added"):
             March(pair(), OPTIONS, [wrong])
+
+
+def test_what_moves_less_than_newton_leaves_still_moves() -> None:
+    """One lump cools and its twin warms by 0.5 mK a step, a fortieth of what Newton's method may leave: closed form."""
+    graph = Graph()
+    cells = graph.cells([1e-4, 1e-4], graph.material(material(4e6, 40.0)))
+    graph.boundary(cells, 0.02, gas=graph.ambient(500.0), film=10.0)
+    problem = graph.problem(np.array([600.0, 400.0]))
+    march = March(problem, Options(tolerance=1.0, largest=0.01))
+    march.run(10.0, Watch(problem, ()))
+    fallen = 100.0 * (1.0 - np.exp(-10.0 * 0.02 * 10.0 / 400.0))
+    assert march.last().T.tolist() == pytest.approx([600.0 - fallen, 400.0 + fallen], abs=0.01 * fallen)
+
+
+def test_a_march_can_be_loosened() -> None:
+    counts = []
+    for loose in (None, 1.0):
+        problem = pair()
+        march, watch = March(problem, OPTIONS), Watch(problem, PROBES)
+        march.run(2000.0, watch)
+        if loose is not None:
+            march.loosen(loose)
+        march.run(20000.0, watch)
+        counts.append(watch.steps)
+    assert counts[1] < 0.9 * counts[0]
+
+
+def test_heat_enters_as_it_is_taken_up_in_third_order() -> None:
+    """The heat counted is that of the answer with the error taken out: to round-off, with a contact that switches."""
+    problem = pair()
+    watch = Watch(problem, PROBES)
+    March(problem, Options(tolerance=2.0), MELTS).run(2000.0, watch)
+    assert watch.steps < 60
+    assert abs(watch.heat - watch.taken_up) < 1e-11 * watch.exchanged

@@ -29,9 +29,11 @@ def plant(start: float, loss: float = G, relay: bool = False, **law) -> Problem:
     return graph.problem(start)
 
 
-def seen(problem: Problem, end: float, tolerance: float = 1e-4, fixed: float | None = None) -> Watch:
+def seen(
+    problem: Problem, end: float, tolerance: float = 1e-4, fixed: float | None = None, third_order: bool | None = None
+) -> Watch:
     watch = Watch(problem, [Probe((n,)) for n in range(problem.n_cell)])
-    for step in steps(problem, end, Options(tolerance=tolerance, fixed=fixed)):
+    for step in steps(problem, end, Options(tolerance=tolerance, fixed=fixed, third_order=third_order)):
         watch.see(step)
     return watch
 
@@ -51,11 +53,14 @@ def test_proportional_and_integral(record):
         record(f"PI {t:g} s", "closed form", oscillation(t), T[0] - BASE, "K", tolerance=1e-4 * RISE)
 
 
-def test_second_order_in_time():
-    """Fixed steps of 8, 4 and 2 s on the oscillation: each halving divides the error by 4 (TR-BDF2), 10 % allowed."""
+@pytest.mark.parametrize(("third", "ratio"), [(False, 4.0), (True, 8.0)])
+def test_order_in_time(third, ratio):
+    """Fixed steps of 8, 4 and 2 s on the oscillation: each halving divides the error by 4 (TR-BDF2) or, with its error
+    taken out, by 8; 10 % allowed."""
     problem = plant(BASE, gain=K, maximum=MOST, target=BASE + RISE, integral_time=TI, feed=FEED)
-    errors = [seen(problem, 240.0, fixed=h).reading[-1][0] - BASE - oscillation(240.0) for h in (8.0, 4.0, 2.0)]
-    assert [errors[0] / errors[1], errors[1] / errors[2]] == pytest.approx([4.0, 4.0], rel=0.1)
+    runs = [seen(problem, 240.0, fixed=h, third_order=third) for h in (8.0, 4.0, 2.0)]
+    errors = [run.reading[-1][0] - BASE - oscillation(240.0) for run in runs]
+    assert [errors[0] / errors[1], errors[1] / errors[2]] == pytest.approx([ratio, ratio], rel=0.1)
 
 
 def test_all_three_terms(record):

@@ -65,8 +65,8 @@ CASES = {
 }
 
 
-def _march(case: str, n: int, dt: float) -> tuple[Mesh, FloatArray]:
-    """Mesh of n cells an axis and the temperatures [degC] at the end."""
+def _march(case: str, n: int, dt: float, third: bool = False) -> tuple[Mesh, FloatArray]:
+    """Mesh of n cells an axis and the temperatures [degC] at the end, in steps of second or third order."""
     shape, system, size = CASES[case]
     mesh = structured([np.linspace(0.0, length, n + 1) for length in size], system)
     ends = np.array([300.0, 900.0])
@@ -80,7 +80,7 @@ def _march(case: str, n: int, dt: float) -> tuple[Mesh, FloatArray]:
     cells = graph.mesh(mesh, [graph.material(solid)])
     graph.source(cells, lambda t: mesh.volume * source(shape, mesh.centre, t))
     problem = graph.problem(temperature(shape, mesh.centre, 0.0) + ZERO_CELSIUS)
-    *_, last = steps(problem, END, Options(tolerance=1e-4, fixed=dt))
+    *_, last = steps(problem, END, Options(tolerance=1e-4, fixed=dt, third_order=third))
     return mesh, last.T - ZERO_CELSIUS
 
 
@@ -137,12 +137,14 @@ def test_error_of_a_plain_finite_volume_scheme(record):
     record("L1 rms error, 20 cells", "plain finite volumes (catalogue)", 0.1304, rms, "K", tolerance=0.0065)
 
 
-def test_order_in_time(record):
-    """L1 on a fixed mesh: order >= 1.9 when the step is halved, against the same mesh with steps 16 times
-    finer.
+@pytest.mark.parametrize(("third", "order"), [(False, 2.0), (True, 3.0)], ids=["TR-BDF2", "error taken out"])
+def test_order_in_time(third, order, record):
+    """L1 on a fixed mesh: order at least 0.1 (TR-BDF2) or 0.3 below the formula's when the step is halved, against the
+    same mesh with steps 16 times finer. Stiff modes follow the third order late: it comes from below.
     """
-    _, reference = _march("L1", 20, 0.3125)
-    errors = [np.max(np.abs(_march("L1", 20, dt)[1] - reference)) for dt in (20.0, 10.0, 5.0)]
+    _, reference = _march("L1", 20, 0.3125, True)
+    errors = [np.max(np.abs(_march("L1", 20, dt, third)[1] - reference)) for dt in (20.0, 10.0, 5.0)]
     orders = np.log2(np.array(errors[:-1]) / np.array(errors[1:]))
-    assert min(orders) >= 1.9, (orders, errors)
-    record("L1 order in time", "TR-BDF2 is of second order", 2.0, orders[-1], "", tolerance=0.1)
+    allowed = 0.3 if third else 0.1
+    assert min(orders) >= order - allowed, (orders, errors)
+    record("L1 order in time", f"formula of order {order:g}", order, orders[-1], "", tolerance=allowed)

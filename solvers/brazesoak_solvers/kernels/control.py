@@ -92,7 +92,7 @@ def add_sensors(K, n_heat, border, T, F, C, E):
             n = K.place[j]
             F[m] += rate * K.share[j] * T[n]
             if border[n] < 0:
-                C[b, n] += rate * K.share[j]
+                C[b, -2 - border[n]] += rate * K.share[j]
             else:
                 E[b, border[n]] += rate * K.share[j]
 

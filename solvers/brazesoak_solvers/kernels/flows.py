@@ -2,8 +2,9 @@
 
 The conduction part of the Jacobian is kept symmetric: one conductance G a face and one positive diagonal D a
 cell. Cells that are themselves surroundings of many others (a furnace chamber), or that a controller heats or senses,
-form the border; their coupling need not be symmetric and is kept in three small blocks:
-dF/dT of an interior cell by a border cell in B, of a border cell by an interior cell in C, among them in E.
+form the border, and the interior cells that they act on or that act on them its rim. Their coupling need not be
+symmetric and is kept in three small blocks: dF/dT of a cell of the rim by a border cell in B, of a border cell by one
+of the rim in C, among the border in E.
 
 What is found by iteration inside (sides of a face, surfaces, what falls on patches) and does not settle is kept in
 `stuck`: how far off it is [K], or 0, and the cell. Flows with `stuck` above 0 are no flows; the step must not stand.
@@ -17,16 +18,11 @@ from .settling import layered_face, surface
 
 
 @part
-def add_face(i, j, a, b, G, T, F, D, B, C, E):
-    """Enter the flow through a face between cells a and b, whose places on the border are i and j.
+def couple_face(i, j, a, b, G, D, B, C, E):
+    """Enter what a face between cells a and b, of which the border has one or both, passes for each kelvin.
 
-    Returns the conductance that the interior matrix has for it: none if the border takes part.
+    i and j are their places on the border or, from -2 down, on the rim.
     """
-    q = G * (T[a] - T[b])
-    F[a] -= q
-    F[b] += q
-    if i < 0 and j < 0:
-        return G
     if i >= 0 and j >= 0:
         E[i, i] -= G
         E[j, j] -= G
@@ -35,19 +31,18 @@ def add_face(i, j, a, b, G, T, F, D, B, C, E):
     elif i >= 0:
         D[b] += G
         E[i, i] -= G
-        B[b, i] += G
-        C[i, b] += G
+        B[-2 - j, i] += G
+        C[i, -2 - j] += G
     else:
         D[a] += G
         E[j, j] -= G
-        B[a, j] += G
-        C[j, a] += G
-    return 0.0
+        B[-2 - i, j] += G
+        C[j, -2 - i] += G
 
 
 @part
 def add_faces(M, f, U, mat, states, border, T, k, F, Gf, D, B, C, E, stuck):
-    """Enter every face.
+    """Enter every face; the interior matrix has no conductance for one in which the border takes part.
 
     Inside one material the conductance has the mean of k at both temperatures, exact for k linear in T.
     """
@@ -58,16 +53,16 @@ def add_faces(M, f, U, mat, states, border, T, k, F, Gf, D, B, C, E, stuck):
         Gf[i], _, _, off = layered_face(M, f, U, mat, states, i, T[f.a[i]], T[f.b[i]])
         if off > stuck[0]:
             stuck[0], stuck[1] = off, f.a[i]
-    if E.shape[0] == 0:
-        for i in range(f.a.size):
-            a, b = f.a[i], f.b[i]
-            q = Gf[i] * (T[a] - T[b])
-            F[a] -= q
-            F[b] += q
-        return
     for i in range(f.a.size):
         a, b = f.a[i], f.b[i]
-        Gf[i] = add_face(border[a], border[b], a, b, Gf[i], T, F, D, B, C, E)
+        q = Gf[i] * (T[a] - T[b])
+        F[a] -= q
+        F[b] += q
+    for j in range(f.bordering.size):
+        i = f.bordering[j]
+        a, b = f.a[i], f.b[i]
+        couple_face(border[a], border[b], a, b, Gf[i], D, B, C, E)
+        Gf[i] = 0.0
 
 
 @part
@@ -152,12 +147,12 @@ def add_own(i, n, G, D, E):
 def couple(i, j, n, e, q, n_by_e, e_by_n, e_by_e, F, B, C, E):
     """Take the flow q out of border cell e, the surroundings of cell n, with its derivatives [W/K].
 
-    i and j are the places of n and e on the border.
+    i and j are the places of n and e on the border; i is from -2 down where n is on the rim.
     """
     F[e] -= q
     if i < 0:
-        B[n, j] += n_by_e
-        C[j, n] += e_by_n
+        B[-2 - i, j] += n_by_e
+        C[j, -2 - i] += e_by_n
     else:
         E[i, j] += n_by_e
         E[j, i] += e_by_n

@@ -14,6 +14,9 @@ from .properties import state
 
 LINEAR_TOLERANCE = 1e-2
 """Relative residual of the linear solver inside Newton's method; the next Newton step takes up the rest."""
+UNMOVED = 1e-3
+"""Share of Newton's tolerance that may be left of a guess taken as it is: in a short step all that happens may be less
+than the tolerance, and a temperature that never moved would stand still for good."""
 MOST_NEWTON = 14
 MOST_LINEAR = 120
 
@@ -28,7 +31,7 @@ def prepare_matrix(V, border, fa, fb, S, a, c, D, Gf, diagonal):
         factorise_band(S.width, S.band)
     else:
         for n in range(c.size):
-            S.d[n] = diagonal[n]
+            S.d[S.place[n]] = diagonal[n]
         for f in range(Gf.size):
             S.G[f] = a * Gf[f]
         refresh(S.levels, S.n_level, S.G, S.d, S.value, S.inverse, S.finest, S.diagonal)
@@ -41,7 +44,7 @@ def solve_interior(S, rhs, x, tolerance):
         solve_band(S.place, S.width, S.band, rhs, x, S.right)
         return 1
     return conjugate_gradients(
-        S.levels, S.n_level, S.value, S.inverse, S.finest, S.diagonal, rhs, x, tolerance, MOST_LINEAR,
+        S.levels, S.n_level, S.place, S.value, S.inverse, S.finest, S.diagonal, rhs, x, tolerance, MOST_LINEAR,
         S.single, S.double,
     )  # fmt: skip
 
@@ -71,21 +74,19 @@ def gauss(A, b):
 
 
 @part
-def border_system(V, bcell, a, c, C, E, rhs, y, X, felt, small, b):
+def border_system(V, bcell, rim, a, c, C, E, rhs, y, X, felt, small, b):
     """Solve for the border cells from the answers of the interior, and correct these; all in y."""
     nb = bcell.size
     for i in range(nb):
         e = bcell[i]
         b[i] = rhs[e]
-        hears = False  # whether the interior acts on this border cell
-        for n in range(y.size):
-            b[i] += a * C[i, n] * y[n]
-            hears = hears or C[i, n] != 0.0
+        for t in range(rim.size):
+            b[i] += a * C[i, t] * y[rim[t]]
         for j in range(nb):
             s = E[i, j]
-            if hears and felt[j] > 0.0:
-                for n in range(y.size):
-                    s += C[i, n] * X[j, n]
+            if felt[j] > 0.0:
+                for t in range(rim.size):
+                    s += C[i, t] * X[j, rim[t]]
             small[i, j] = -a * s
         small[i, i] += V[e] * c[e]
     gauss(small, b)
@@ -98,24 +99,43 @@ def border_system(V, bcell, a, c, C, E, rhs, y, X, felt, small, b):
 
 
 @part
-def solve(P, S, a, W, rhs, y, Z, tolerance):
-    """Solve (V c - a dF/dT) y = rhs with the prepared matrix, border cells eliminated (Schur complement)."""
+def renew_border(P, S, a, W, Z, tolerance):
+    """Answers of the interior to each border cell, once a step: within it they hardly change. Returns iterations."""
+    count = 0
+    scale = a / Z.stale[1]
+    Z.stale[1] = a
+    for n in range(Z.right.size):
+        Z.right[n] = 0.0
+    for j in range(P.bcell.size):
+        coupled = False
+        for t in range(P.rim.size):
+            Z.right[P.rim[t]] = a * W.B[t, j]
+            coupled = coupled or W.B[t, j] != 0.0
+        Z.felt[j] = 1.0 if coupled else 0.0
+        if coupled:  # not a sensor, nor the memory of a controller
+            for n in range(Z.right.size):
+                Z.X[j, n] *= scale
+            count += solve_interior(S, Z.right, Z.X[j], tolerance)
+    return count
+
+
+@part
+def solve(P, S, a, W, rhs, y, Z, tolerance, guessed):
+    """Solve (V c - a dF/dT) y = rhs with the prepared matrix, border cells eliminated (Schur complement).
+
+    With `guessed`, y holds a guess of the interior's answer to a border at rest.
+    """
     nb = P.bcell.size
     for n in range(rhs.size):
         Z.right[n] = 0.0 if P.border[n] >= 0 else rhs[n]
-        y[n] = 0.0
+        if P.border[n] >= 0 or not guessed:
+            y[n] = 0.0
     count = solve_interior(S, Z.right, y, tolerance)
-    for j in range(nb):
-        coupled = False
-        for n in range(rhs.size):
-            Z.right[n] = a * W.B[n, j]
-            coupled = coupled or W.B[n, j] != 0.0
-        Z.felt[j] = 1.0 if coupled else 0.0
-        if coupled:  # not a sensor, nor the memory of a controller
-            # The last answer is a good guess: the couplings to the border change slowly.
-            count += solve_interior(S, Z.right, Z.X[j], tolerance)
     if nb > 0:
-        border_system(P.V, P.bcell, a, W.c, W.C, W.E, rhs, y, Z.X, Z.felt, Z.small, Z.b)
+        if Z.stale[0] > 0.0:
+            count += renew_border(P, S, a, W, Z, tolerance)
+            Z.stale[0] = 0.0
+        border_system(P.V, P.bcell, P.rim, a, W.c, W.C, W.E, rhs, y, Z.X, Z.felt, Z.small, Z.b)
     return count
 
 
@@ -156,24 +176,24 @@ def even_shift(n_heat, V, c, left):
 
 
 @part
-def leave(V, least, mat, a, F, H, base, rhs):
-    """What Newton's method has still to take up in each cell [J], and the most of it in any [K]."""
+def leave(V, least, mat, slack, a, F, H, base, rhs):
+    """What Newton's method has still to take up in each cell [J], and the most of it in any [K], slack apart."""
     left = 0.0
     for n in range(H.size):
         rhs[n] = a * F[n] - V[n] * (H[n] - base[n])
-        share = abs(rhs[n]) / (V[n] * least[mat[n]])
+        share = abs(rhs[n]) / (V[n] * least[mat[n]] * slack[n])
         if not share <= left and left == left:  # so written, a value that is not a number is not lost
             left = share
     return left
 
 
 @part
-def move(least, mat, c, y, H, at):
-    """Change temperatures by y; the largest change [K] and its cell, or `at` when nothing moves."""
+def move(least, mat, slack, c, y, H, at):
+    """Change temperatures by y; the largest change [K], slack apart, and its cell, or `at` when nothing moves."""
     moved = 0.0
     for n in range(H.size):
         # Counted as heat, in kelvin of the plain metal: inside a latent heat a small step is much heat.
-        change = abs(y[n]) * c[n] / least[mat[n]]
+        change = abs(y[n]) * c[n] / (least[mat[n]] * slack[n])
         if not change <= moved and moved == moved:
             moved, at = change, n
         H[n] += c[n] * y[n]
@@ -181,7 +201,7 @@ def move(least, mat, c, y, H, at):
 
 
 @lean
-def implicit_stage(P, S, states, base, a, H, where, T, W, Z, ambient, source, tolerance, conserve):
+def implicit_stage(P, S, states, base, a, H, where, T, W, Z, ambient, source, slack, tolerance, conserve):
     """Find H from the guess in H. On return W.F, W.c and the prepared matrix belong to the answer, nearly.
 
     What the last change of temperature leaves over is judged by how fast the changes shrank when last seen
@@ -204,12 +224,13 @@ def implicit_stage(P, S, states, base, a, H, where, T, W, Z, ambient, source, to
     outside = 0.0
     for it in range(MOST_NEWTON):
         outside = evaluate(P, states, H, where, T, W, ambient, source)
-        left = leave(P.V, P.m.least, P.mat, a, W.F, H, base, Z.rhs)
+        left = leave(P.V, P.m.least, P.mat, slack, a, W.F, H, base, Z.rhs)
         shift = even_shift(P.n_heat, P.V, W.c, Z.rhs) if conserve else 0.0
+        enough = UNMOVED * tolerance if it == 0 else tolerance
         if (
             W.stuck[0] == 0.0
             and abs(shift) < tolerance
-            and (left < tolerance or moved * min(1.0, 2.0 * Z.rate[0]) < tolerance)
+            and (left < enough or moved * min(1.0, 2.0 * Z.rate[0]) < tolerance)
         ):
             if it == 0:  # the error estimate of the step needs the matrix
                 prepare_matrix(P.V, P.border, P.f.a, P.f.b, S, a, W.c, W.D, W.Gf, Z.diagonal)
@@ -219,9 +240,9 @@ def implicit_stage(P, S, states, base, a, H, where, T, W, Z, ambient, source, to
                 H[n] += W.c[n] * shift
             return True, outside, it, linear, moved, at
         prepare_matrix(P.V, P.border, P.f.a, P.f.b, S, a, W.c, W.D, W.Gf, Z.diagonal)
-        linear += solve(P, S, a, W, Z.rhs, Z.y, Z, LINEAR_TOLERANCE)
+        linear += solve(P, S, a, W, Z.rhs, Z.y, Z, LINEAR_TOLERANCE, False)
         before = moved
-        moved, at = move(P.m.least, P.mat, W.c, Z.y, H, at)
+        moved, at = move(P.m.least, P.mat, slack, W.c, Z.y, H, at)
         if not isfinite(moved) or moved > 1e5:
             break
         if it > 0:

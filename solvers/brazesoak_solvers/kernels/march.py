@@ -18,19 +18,22 @@ from .watching import PASSINGS, goals_met, take_in
 END, MET, PAUSED, FULL, RENEW, ASK, FAILED, GO = range(8)
 """Why a march comes back: it is at its end; its goals are met; it has made so many steps; the watch's arrays are full;
 the exchange between patches is to be computed anew; functions are to be asked; a step failed. GO: it does not."""
-N_REAL = 16
-START, TIME, DT, LAST_ERROR, Q0, Q1, HEAT, ERROR, AIM, FAILED_STEP, RESIDUAL = range(11)
-TOLERANCE, FIRST, LARGEST, SMALLEST, FIXED = range(11, N_REAL)
-"""Places in `real`: start and end of the last step, next step and last error over tolerance, outside heat flow at both
-ends, heat and error of the last step, the switch that is stepped to, what failed; the options (0: no fixed step)."""
-N_WHOLE = 10
-OPEN, FLOWS, LOOK, NEXT_BREAK, TOWARDS, UNSEEN, NEWTON, LINEAR, AT, ASKS = range(N_WHOLE)
+N_REAL = 15
+START, TIME, DT, Q0, Q1, HEAT, ERROR, AIM, FAILED_STEP, RESIDUAL = range(10)
+TOLERANCE, FIRST, LARGEST, SMALLEST, FIXED = range(10, N_REAL)
+"""Places in `real`: start and end of the last step, length of the next, outside heat flow at both ends, heat and error
+of the last step, the switch that is stepped to, what failed; the options (0: no fixed step)."""
+N_WHOLE = 11
+OPEN, FLOWS, LOOK, NEXT_BREAK, TOWARDS, UNSEEN, NEWTON, LINEAR, AT, ASKS, THIRD = range(N_WHOLE)
 """Places in `whole`: whether the last step is to be taken over, whether flows are to be evaluated (ANEW, RESTART),
 whether emissivities are to be looked at, the next breakpoint, how a switch is stepped to, whether the last step is to
-be watched, iterations of the last step, the cell where the residual was largest, and whether functions are asked."""
+be watched, iterations of the last step, the cell where the residual was largest, whether functions are asked, and
+whether steps are of third order."""
 ANEW, RESTART = 1, 2
 ORDINARY, EXACTLY, NEARER = 0, 1, 2
 """How a switch is stepped to: not yet found; in one step that ends on it; in shorter ones since that failed."""
+AIMED, MOST_GROWTH = 0.9, 5.0
+"""Share aimed at of the step that the tolerance would allow, and how much longer than the one before it is at most."""
 GREY_CHANGE = 1e-3
 """Change of a patch's emissivity at which the exchange between patches is computed anew."""
 AT_ONCE = 1e-6
@@ -94,7 +97,6 @@ def renew_flows(P, W, K):
     if w[FLOWS] == RESTART:
         K.slope[:] = 0.0
         r[DT] = r[FIXED] if r[FIXED] > 0.0 else min(r[FIRST], r[DT])
-        r[LAST_ERROR] = 1.0
     w[FLOWS] = 0
     if W.stuck[0] > 0.0:
         r[FAILED_STEP], r[RESIDUAL], w[AT] = r[DT], W.stuck[0], int(W.stuck[1])
@@ -167,9 +169,10 @@ def attempt(P, S, W, Z, K, dt, end):
     outer = have_signals(P.s, K, 2, K.outer, nextafter(end, -inf) if jumps else end)
     if not (inner and outer):
         return ASK
+    before = r[TIME] - r[START] if r[TIME] > r[START] else dt
     ok, r[ERROR], r[HEAT], r[Q1], w[NEWTON], w[LINEAR], r[RESIDUAL], w[AT] = step(
-        P, S, W, Z, K.states, K.H0, K.rate0, r[Q0], dt, K.slope, K.inner, K.outer,
-        K.H1, K.rate1, K.where, K.T, r[TOLERANCE],
+        P, S, W, Z, K.states, K.H0, K.rate0, r[Q0], dt, K.slope, before, K.inner, K.outer,
+        K.H1, K.rate1, K.where, K.T, K.slack, r[TOLERANCE], w[THIRD] == 1,
     )  # fmt: skip
     return GO if ok and isfinite(r[ERROR]) else FAILED
 
@@ -184,13 +187,11 @@ def judge(K, dt, code):
     if r[FIXED] > 0.0:
         return GO, False
     ratio = r[ERROR] / r[TOLERANCE]
+    grow = AIMED * max(ratio, 1e-4) ** (-1.0 / 3.0)
     if ratio <= 1.0:
-        # Proportional-integral control: damps the alternation of long and short steps.
-        grow = 0.9 * max(ratio, 1e-4) ** (-0.7 / 3.0) * r[LAST_ERROR] ** (0.4 / 3.0)
-        r[DT] = dt * min(max(grow, 0.3), 5.0)
-        r[LAST_ERROR] = max(ratio, 1e-4)
+        r[DT] = dt * min(grow, MOST_GROWTH)
         return GO, False
-    r[DT] = dt * max(0.9 * ratio ** (-1.0 / 3.0), 0.1)
+    r[DT] = dt * max(grow, 0.1)
     r[RESIDUAL] = r[ERROR]
     return FAILED, r[DT] < r[SMALLEST]
 

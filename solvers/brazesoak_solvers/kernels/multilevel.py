@@ -2,7 +2,8 @@
 
 Cells are gathered into aggregates, and the conductances between two aggregates add up: a coarse level is a
 lumped network of the same body, in the same form as the fine one. Each level is smoothed by one Gauss-Seidel
-sweep down and one up, and corrected by at most two steps of conjugate gradients on the next level (K-cycle).
+sweep down and one up, in order of colours that neighbours do not share, so that no cell waits for the one before it,
+and corrected by at most two steps of conjugate gradients on the next level (K-cycle).
 Source: Y. Notay and P. S. Vassilevski, Recursive Krylov-based multigrid cycles, Numer. Linear Algebra Appl.
 15 (2008) 473-487; pairwise aggregation: Y. Notay, An aggregation-based algebraic multigrid method, ETNA 37
 (2010) 123-146.
@@ -197,8 +198,8 @@ def cycle(M, levels, value, inverse, R, X, Y, Z):
         l -= 1
 
 
-@kernel
-def conjugate_gradients(M, levels, value, inverse, finest, diagonal, rhs, x, tolerance, most, single, double):
+@kernel(fastmath=REORDER)
+def conjugate_gradients(M, levels, place, value, inverse, finest, diagonal, rhs, x, tolerance, most, single, double):
     """Solve A x = rhs to a relative error in the energy norm; x holds the guess. Returns the number of iterations.
 
     Each iteration lowers the energy of the error by a gain that is known; what further ones would gain, a geometric
@@ -209,17 +210,24 @@ def conjugate_gradients(M, levels, value, inverse, finest, diagonal, rhs, x, tol
     n = rhs.size
     row, col = M.row[: n + 1], M.col
     R, X, Y, Z = single[0], single[1], single[2], single[3]
-    r, p, q, old = double[0], double[1], double[2], double[3]
-    multiply(row, col, finest, diagonal, x, q)
+    r, p, q, old, b, u = double[0], double[1], double[2], double[3], double[4], double[5]
+    guessed = False
     for i in range(n):
-        r[i] = rhs[i] - q[i]
+        b[place[i]] = rhs[i]
+        u[place[i]] = x[i]
+        guessed = guessed or x[i] != 0.0
+    if guessed:
+        multiply(row, col, finest, diagonal, u, q)
+    for i in range(n):
+        r[i] = b[i] - q[i] if guessed else b[i]
         p[i] = 0.0
-    goal = tolerance * tolerance * dot(rhs, rhs)
-    before, gain = 1.0, 0.0
+    goal = tolerance * tolerance * dot(b, b)
+    before, gain, count = 1.0, 0.0, most
     for it in range(most):
         size = dot(r, r)
         if size <= goal or not np.isfinite(size):
-            return it
+            count = it
+            break
         scale = 1.0 / np.sqrt(size)  # keeps single precision away from its ends
         for i in range(n):
             R[i] = r[i] * scale
@@ -240,14 +248,17 @@ def conjugate_gradients(M, levels, value, inverse, finest, diagonal, rhs, x, tol
         step = along / dot(p, q)
         energy = 0.0
         for i in range(n):
-            x[i] += step * p[i]
+            u[i] += step * p[i]
             r[i] -= step * q[i]
-            energy += rhs[i] * x[i]
+            energy += b[i] * u[i]
         gain, last = step * along, gain
         shrinks = gain / last if it > 0 else 1.0
         if shrinks < SURE and gain * shrinks / (1.0 - shrinks) < tolerance * tolerance * energy:
-            return it + 1
-    return most
+            count = it + 1
+            break
+    for i in range(n):
+        x[i] = u[place[i]]
+    return count
 
 
 @kernel
@@ -272,3 +283,20 @@ def match_pairs(row, col, weight, partner):
             partner[at] = groups
         groups += 1
     return groups
+
+
+@kernel
+def colour(row, col, found):
+    """Give each cell the least colour that no neighbour before it has; returns the number of colours."""
+    colours = 0
+    for i in range(found.size):
+        taken = 0
+        for e in range(row[i], row[i + 1]):
+            if col[e] < i:
+                taken |= 1 << found[col[e]]
+        c = 0
+        while taken >> c & 1:
+            c += 1
+        found[i] = c
+        colours = max(colours, c + 1)
+    return colours

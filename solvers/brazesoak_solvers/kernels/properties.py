@@ -94,6 +94,14 @@ def state(M, U, mat, H, where, T, c, k):
         k[n] = curve(U, M.k[m], T[n])
 
 
+@part
+def temperatures_near(M, mat, H, where, T):
+    """Temperature of every cell after a small move; `where` is the search's memory."""
+    for n in range(H.size):
+        where[n] = interval_of_H(M, mat[n], H[n], where[n])
+        T[n], _ = T_and_c(M, mat[n], where[n], H[n])
+
+
 @lean
 def temperatures(M, mat, H, where, T):
     """Temperature of every cell."""

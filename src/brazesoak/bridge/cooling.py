@@ -21,6 +21,9 @@ BENCH_FILM = 7.0
 """Convection in the still air of a room [W/(m2 K)]: Churchill-Chu vertical plate, computed, as in the furnace files."""
 FAST, SLOW = 700.0 + ZERO_CELSIUS, 500.0 + ZERO_CELSIUS
 """Between these the rate of cooling decides whether steel hardens [K]. Common practice, no source."""
+LOOSE = 5.0
+"""How much more error a step may have once every joint is solid: what is told of the rest is told in minutes (measured:
+safe to open within 0.1 s, safe to handle within 10 s)."""
 LONGEST = 96 * 3600.0
 """A load that is not cold so long after the hold is left out [s]."""
 

@@ -13,11 +13,12 @@ from brazesoak_solvers import ConvergenceError, Goal, March, Options, Probe, Ste
 from ..errors import TargetNotReachedError
 from ..thermal.model import ThermalModel
 from .cells import FloatArray
-from .cooling import HANDLE, LONGEST, Cooled, cooled, levels, moved, on_the_bench
+from .cooling import HANDLE, LONGEST, LOOSE, Cooled, cooled, levels, moved, on_the_bench
 from .discretise import SOLID, Discrete, discretise
 from .door import AJAR, OPEN, SHUT
 from .melting import switches, warm_sides
 from .simulation import Field, Finish, Passed, Progress, Simulation
+from .slack import slack
 from .unfinished import not_converged, not_reached
 
 HORIZON = 48 * 3600.0
@@ -41,7 +42,7 @@ class Heat:
         probes = _probes(d)
         self.probes = pack_probes(d.problem, probes)
         self.n_joint, self.n_body, self.n_probe = len(d.joints), len(d.coldest), len(probes)
-        self.march = March(d.problem, self.options, switches(model, d))
+        self.march = March(d.problem, self.options, switches(model, d), slack=slack(model, d))
         self.horizon = HORIZON + float(model.surroundings.profile.time[-1])
         self.watches: list[Watch] = []
         self.outside: list[Watch] = []
@@ -94,7 +95,12 @@ class Heat:
         hottest = range(n + m, n + 2 * m)
         below = min(open_below, *(c.solidus for c in contacts))
         down = levels(self.model, open_below)
+        solid = min(c.solidus for c in contacts)
         self.march.switch_off()
+        freezing = self._watch(down, [Goal(i, solid, upwards=False) for i in hottest], True)
+        self._march(self.march.time + HORIZON, freezing)
+        self.options = replace(self.options, tolerance=LOOSE * self.options.tolerance)
+        self.march.loosen(self.options.tolerance)
         shut = self._watch(down, [Goal(i, below, upwards=False) for i in hottest], True)
         self._march(self.march.time + HORIZON, shut)
         goals = [Goal(i, HANDLE, upwards=False) for i in hottest]
@@ -106,7 +112,7 @@ class Heat:
                 self._set_door(AJAR)
             last = self._watch(down, goals, True)
             self._march(end, last)
-        return cooled(self.model, (shut, last), open_below)
+        return cooled(self.model, (freezing, shut, last), open_below)
 
     def _bench(self, end: float, down: Sequence[tuple[int, float]], goals: Sequence[Goal]) -> Watch:
         """Take the load out of the furnace as it is, and march on in the still air of the room."""

@@ -1,0 +1,93 @@
+"""Times of whole heats at the product's tolerance, beside the same march in steps a hundred times as exact.
+
+Library furnaces under every kind of controller. Melting, freezing and the clock are to be right to 0.1 s; that the load
+is safe to open or to handle is told in minutes, and is to be right to a second and to half a minute.
+"""
+
+import numpy as np
+import pytest
+
+from brazesoak.bridge import heat
+from brazesoak.bridge.simulate import TOLERANCE, Simulation, simulate
+from brazesoak.bridge.slack import MOST, SWITCHED, slack
+from brazesoak.thermal.model import ThermalModel
+from brazesoak_solvers import March, ProblemError
+
+from .jobs import boss, joint, kelvin, plate, prepared
+
+PID = 'mode = "pid"\nderivative_time = "60 s"\n'
+KINDS = {
+    "proportional": ("bench-kiln-10l", ""),
+    "large": ("kiln-60l", ""),
+    "fan": ("fan-furnace-30l", ""),
+    "pid": ("bench-kiln-10l", PID),
+    "holdback": ("bench-kiln-10l", PID + 'holdback = "15 K"'),
+    "on-off": ("bench-kiln-10l", 'mode = "on-off"\nhysteresis = "5 K"'),
+    "in the load": ("bench-kiln-25l", 'mode = "pid"\ncontrol_on = "boss"'),
+    "beside the load": ("bench-kiln-25l", 'sensor_place = "load"'),
+}
+PARTS = (
+    plate(length="140 mm", width="120 mm"),
+    boss(metal="UNS C36000", surface="bright", diameter="60 mm", height="55 mm"),
+    joint("boss", "plate"),
+)
+
+
+def load(kind: str) -> ThermalModel:
+    furnace, control = KINDS[kind]
+    keys = f'name = "{furnace}"' + (f"\n[furnace.control]\n{control}" if control else "")
+    job = prepared(*PARTS, furnace=keys)
+    return job.model(job.inputs)
+
+
+def whole_heat(m: ThermalModel, tolerance: float = TOLERANCE, fidelity: str = "network") -> Simulation:
+    found = simulate(
+        m, fidelity, lambda clock, last: max(clock, last) + 600.0, open_below=kelvin(500.0), tolerance=tolerance
+    )
+    assert found.balance_error <= 1e-9
+    return found
+
+
+def events(found: Simulation) -> list[float | None]:
+    (passed,) = found.joints
+    return [passed.solidus, passed.liquidus, passed.target, found.clock_start, found.hold_end, found.joints_solid]
+
+
+@pytest.mark.parametrize("kind", list(KINDS))
+def test_whole_heats_are_exact_enough(kind: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    m = load(kind)
+    found = whole_heat(m)
+    monkeypatch.setattr(heat, "slack", lambda model, discrete: None)
+    exact = whole_heat(m, TOLERANCE / 100.0)
+    assert events(found) == pytest.approx(events(exact), abs=0.1)
+    assert found.safe_to_open == pytest.approx(exact.safe_to_open, abs=1.0)
+    assert found.safe_to_handle == pytest.approx(exact.safe_to_handle, abs=30.0)
+    assert found.cooling_rates == pytest.approx(exact.cooling_rates, rel=1e-3)
+    assert found.n_step < 0.5 * exact.n_step
+
+
+def test_a_section_is_as_exact(monkeypatch: pytest.MonkeyPatch) -> None:
+    m = load("proportional")
+    found = whole_heat(m, fidelity="section")
+    monkeypatch.setattr(heat, "slack", lambda model, discrete: None)
+    assert events(found) == pytest.approx(events(whole_heat(m, TOLERANCE / 20.0, "section")), abs=0.1)
+
+
+def test_the_furnace_may_be_off_by_more_than_its_load() -> None:
+    """A load of 850 J/K: elements of 219 J/K have all the slack, the outer lining, which holds more, has none."""
+    m = load("proportional")
+    d = heat.Heat(m, "network", 2, TOLERANCE, np.inf, lambda what, share: None).discrete
+    given = slack(m, d)
+    assert given[np.concatenate(d.cells)] == pytest.approx(1.0)
+    assert given[d.furnace.cells["elements"]] == pytest.approx(MOST)
+    assert given[d.furnace.cells["room"]] == pytest.approx(1.0)
+    assert given[d.sensor] == 1.0
+    assert slack(load("on-off"), d) == pytest.approx(SWITCHED)
+
+
+def test_slack_must_fit_the_cells() -> None:
+    m = load("proportional")
+    problem = heat.Heat(m, "network", 2, TOLERANCE, np.inf, lambda what, share: None).discrete.problem
+    for wrong in (np.ones(2), np.zeros(problem.n_cell)):
+        with pytest.raises(ProblemError, match="slack"):
+            March(problem, slack=wrong)
