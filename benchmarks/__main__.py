@@ -15,6 +15,7 @@ from typing import Any
 from .cases import boss_in_plate, plate_with_boss_and_ribs, seconds_apart
 from .comparison import Effort, Say, compare
 from .contenders import GOAL, OURS, OURS_CONVERGED
+from .cycle import cycles
 from .growth import CELLS_MM, QUICK_MM, growth
 from .limit import largest, limit
 from .measure import machine
@@ -22,7 +23,7 @@ from .network import network
 from .samples import samples
 from .table import disagreements, table
 
-PARTS = ("P1", "P2", "P3", "growth", "limit", "samples")
+PARTS = ("P1", "P2", "P3", "cycle", "growth", "limit", "samples")
 QUICK = Effort(cap=30.0, patience=4.0)
 FULL = Effort(cap=200.0)
 FINE = Effort(cap=180.0, rounds=2, patience=60.0, own=False)
@@ -77,6 +78,8 @@ def measured(part: str, quick: bool, say: Say) -> list[dict[str, Any]]:
         return network(say, 200 if quick else 1000)
     if part == "samples":
         return samples(say, quick)
+    if part == "cycle":
+        return cycles(say)
     if part == "growth":
         return growth(QUICK_MM if quick else CELLS_MM, say)
     return [limit(mm, say) for mm in ((2.0,) if quick else (2.0, 1.0))]

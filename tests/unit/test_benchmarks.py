@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from benchmarks import cases, comparison, contenders, growth, limit, measure, melting, network, ours, table
+from benchmarks import cases, comparison, contenders, cycle, growth, limit, measure, melting, network, ours, table
 from benchmarks.peers import bdf, hand
 from benchmarks.peers.implicit import March
 
@@ -180,3 +180,12 @@ def test_what_the_clock_stopped_is_not_run_again_and_what_is_not_converged_has_n
     assert first["ratio"] is None
     assert second["peer_error"] is None
     assert second["ratio"] > 0.0
+
+
+def test_coupled_cycles_are_whole(monkeypatch):
+    monkeypatch.setattr(cycle, "CASES", (("network", 2, 1, 0.02),))
+    (record,) = cycle.cycles(lambda _: None)
+    assert record["case"] == "Coupled cycle, network"
+    assert record["cpu_s"] > 0.0
+    assert 100 < record["steps"] < 400
+    assert float(record["note"].split(" for ")[1].split(" h")[0]) > 6.0
