@@ -76,7 +76,7 @@ class Watch:
     probes : (Probe, ...)           or what `pack_probes` made of them, for several watches
     thresholds : ((probe, temperature), ...)    passings to be found, upwards and downwards [K]
     every : float                   read inside longer steps too, at least so often [s]
-    goals : (Goal, ...)             a march ends with the step that meets them
+    goals : (Goal, ...)             a march ends where they are met
     at_once : bool                  all goals must be met at one time; False: each at some time, also at the start
     """
 

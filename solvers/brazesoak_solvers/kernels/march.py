@@ -13,7 +13,7 @@ from .passings import passing_time
 from .probes import probe_value
 from .signals import fill_signals
 from .trbdf2 import GAMMA, step
-from .watching import PASSINGS, goals_met, take_in
+from .watching import PASSINGS, goal_time, goals_met, take_in
 
 END, MET, PAUSED, FULL, RENEW, ASK, FAILED, GO = range(8)
 """Why a march comes back: it is at its end; its goals are met; it has made so many steps; the watch's arrays are full;
@@ -36,6 +36,8 @@ AIMED, MOST_GROWTH = 0.9, 5.0
 """Share aimed at of the step that the tolerance would allow, and how much longer than the one before it is at most."""
 GREY_CHANGE = 1e-3
 """Change of a patch's emissivity at which the exchange between patches is computed anew."""
+AT_GOAL = 1e-3
+"""A march ends so shortly after the instant at which its goals are met [s]."""
 AT_ONCE = 1e-6
 """Switches as near as this [K] to their threshold at the end of a step act there together."""
 
@@ -248,6 +250,7 @@ def one_step(P, S, W, Z, K, X, end):
                 w[TOWARDS] = NEARER
                 continue
             mark_switches(P.m, P.f, P.u, P.mat, X, K)
+            w[FLOWS] = ANEW  # a step may be so short that its rates are mostly rounding
             break
         code, hopeless = judge(K, dt, code)
         if hopeless:
@@ -269,9 +272,26 @@ def one_step(P, S, W, Z, K, X, end):
     return GO
 
 
+@part
+def turn_back(M, f, U, mat, K, X, Q, A):
+    """Give up a step inside which the goals are met, and aim just behind that instant; whether so."""
+    r, w = K.real, K.whole
+    if A.goal.size == 0 or r[FIXED] > 0.0:
+        return False
+    time = goal_time(M, f, U, mat, Q, A, K.states, K.H0, K.rate0, K.H1, K.rate1, K.where, K.T, r[START], r[TIME])
+    aim = time + AT_GOAL
+    if not aim < r[TIME] - AT_GOAL:
+        return False
+    r[AIM], w[TOWARDS] = aim, EXACTLY
+    r[TIME] = r[START]
+    w[OPEN], w[UNSEEN] = 0, 0
+    X.acts[:] = 0
+    return True
+
+
 @lean
 def march(P, S, W, Z, K, X, Q, A, watched, end, most, stop_at_passings):
-    """March to `end` [s], or until the goals are met, taking at most so many steps; returns why it came back.
+    """March to `end` [s], or to where the goals are met, taking at most so many steps; returns why it came back.
 
     Parameters
     ----------
@@ -283,7 +303,7 @@ def march(P, S, W, Z, K, X, Q, A, watched, end, most, stop_at_passings):
     r, w = K.real, K.whole
     made = 0
     while True:
-        if w[UNSEEN] == 1:
+        if w[UNSEEN] == 1 and not (watched and turn_back(P.m, P.f, P.u, P.mat, K, X, Q, A)):
             known = A.whole[PASSINGS]
             if watched and not take_in(
                 P.m, P.f, P.u, P.mat, Q, A, K.states, K.H0, K.rate0, K.H1, K.rate1, K.where, K.T,

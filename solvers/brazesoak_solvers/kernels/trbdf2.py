@@ -65,8 +65,10 @@ def bends(M, mat, c, z, H, where, T):
         moved = H[n] - c[n] * z[n]
         there, _ = T_and_c(M, mat[n], interval_of_H(M, mat[n], moved, where[n]), moved)
         now, _ = T_and_c(M, mat[n], interval_of_H(M, mat[n], H[n], where[n]), H[n])
-        most = max(most, abs(z[n]))
-        worst = max(worst, abs(now - there - z[n]))
+        if not abs(z[n]) <= most:  # so written, a value that is not a number is not lost
+            most = abs(z[n])
+        if not abs(now - there - z[n]) <= worst:
+            worst = abs(now - there - z[n])
     return not worst <= STRAIGHT * most
 
 

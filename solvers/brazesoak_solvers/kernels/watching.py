@@ -1,10 +1,10 @@
 """Taking in a step of a march: what probes read, when they passed temperatures, and where the heat went."""
 
-from math import ceil
+from math import ceil, inf
 
 from .._jit import lean, part
 from .passings import passing_time, probe_at
-from .probes import probe_values
+from .probes import probe_value, probe_values
 
 ROWS, PASSINGS, STEPS, NEWTON, LINEAR = range(5)
 """Places in `whole`: rows of readings, passings, steps, and iterations of Newton's method and of the linear solver."""
@@ -82,6 +82,22 @@ def take_in(M, f, U, mat, Q, A, states, H0, rate0, H1, rate1, where, T, start, e
     A.whole[NEWTON] += newton
     A.whole[LINEAR] += linear
     return True
+
+
+@part
+def goal_time(M, f, U, mat, Q, A, states, H0, rate0, H1, rate1, where, T, start, end):
+    """When the last goal is met inside a step that is not yet taken in: from its start to its end [s]; inf if not."""
+    last = start
+    for i in range(A.goal.size):
+        j, sign, level = A.goal[i], A.goal_sign[i], A.goal_level[i]
+        if A.at_once[0] == 1 or A.met[i] == 0:
+            if sign * (probe_value(M, f, U, mat, Q, states, T, j) - level) < 0.0:
+                return inf
+            time = passing_time(
+                M, f, U, mat, Q, states, H0, rate0, H1, rate1, where, A.sight, start, end, j, level, sign
+            )
+            last = max(last, time)
+    return last
 
 
 @part
