@@ -11,11 +11,14 @@ from pathlib import Path
 import jsonschema
 import pytest
 
+from brazesoak.analysis.ceilings import scale_ceiling
 from brazesoak.analysis.set_points import NOT_SURE, Point, SetPoints, map_set_points, recommend
+from brazesoak.analysis.strategies import compare_programs
 from brazesoak.jobfile.names import read_with_library
 from brazesoak.plots.set_points import figure_set_points
 from brazesoak.plots.style import svg_text
-from brazesoak.report.set_points import set_points_json, set_points_json_text, set_points_text
+from brazesoak.programs import OWN
+from brazesoak.report.set_points import NONE_IS_ENOUGH, set_points_json, set_points_json_text, set_points_text
 
 from .fake_plan import make_plan
 from .jobs import LIBRARY, boss, joint, kelvin, plate, read
@@ -60,6 +63,62 @@ def test_map_of_the_pedestal() -> None:
     assert not any(p.works for p in found.points if p.plan and any(w.code in NOT_SURE for w in p.plan.warnings))
     assert "never get there" in found.points[0].why  # 30 K above the liquidus, with a furnace that is 28 K uneven
     assert all(p.scale is not None and 5e-6 < p.scale < 1e-4 for p in found.points)
+
+
+def test_the_scale_shown_is_what_the_limit_is_compared_with() -> None:
+    """The job allows a little less and a little more than is shown: cooling counts, so the end of the hold does not
+    tell which of the two breaks the limit."""
+    shown = pedestal().points[5].scale
+    assert shown is not None
+    plan = pedestal().points[5].plan
+    assert plan is not None
+    at_end = max(s.scale for s in plan.segments if s.scale is not None)
+    assert shown > 1.01 * at_end
+    for factor, breaks in ((0.99, True), (1.01, False)):
+        h = plan.histories
+        ceilings = [
+            scale_ceiling(h.time, hottest, plan.hold_end, factor * shown, s.name)
+            for s, hottest in zip(plan.segments, h.segment_hottest, strict=True)
+            if s.scale is not None
+        ]
+        assert any(c is not None and c.latest < plan.hold_end for c in ceilings) == breaks
+
+
+def test_no_hold_is_told_where_too_many_heats_never_arrive() -> None:
+    """A furnace uneven by 60 K: at liquidus + 30 K the target lies 20 K below the set-point, and
+    (60 - 20)^2 / (2 x 60^2) = 22 of 100 heats of a triangular offset do not come to it. Of the others a hold could be
+    told, shorter than higher up."""
+    found = map_set_points(read(furnace='name = "bench-kiln-3l"\nuniformity = "60 K"'), LIBRARY, "network")
+    first = found.points[0]
+    assert first.plan is not None
+    assert first.plan.chances is not None
+    assert first.plan.chances.never == pytest.approx(0.22, abs=0.05)
+    assert first.held is None
+    assert first.scale is None
+    row = next(line for line in set_points_text(found).splitlines() if "too cool" in line)
+    assert NONE_IS_ENOUGH in row
+    told = set_points_json(found)["points"][0]
+    assert [told[k] for k in ("hold_time_min", "hold_end_min", "flux_time_min", "scale_um", "heater_kJ")] == [None] * 5
+    texts = [t.get_text() for t in figure_set_points(found).axes[0].texts]
+    assert f"hold: {NONE_IS_ENOUGH}" in texts
+    holds = [p.held.hold_time for p in found.points if p.held]
+    assert 0 < len(holds) < len(found.points)
+    assert holds == sorted(holds, reverse=True)
+
+
+def test_a_filler_that_parts_is_a_limit_of_the_map_in_the_words_of_the_programs() -> None:
+    """BAg-24 melts over 47 K; through it at 4 K/min takes more than the 5 min of the check `liquation`."""
+    slow = read(filler="BAg-24", program='ramp = "4 K/min"')
+    found = map_set_points(slow, LIBRARY, "network")
+    own = next(t for t in compare_programs(slow, LIBRARY, "network").tried if t.name == OWN)
+    assert own.outcome is not None
+    reasons = [b.reason for b in own.outcome.broken if b.name == "liquation"]
+    assert reasons
+    assert all([r for name, r in p.limits if name == "liquation"] == reasons for p in found.points if p.plan)
+    assert found.best is None
+    assert "a quicker ramp through its range" in found.reason
+    quick = map_set_points(read(filler="BAg-24", program='ramp = "100 K/min"'), LIBRARY, "network")
+    assert not any("liquation" in dict(p.limits) for p in quick.points)
 
 
 def test_the_cooler_of_two_heats_that_are_as_long() -> None:

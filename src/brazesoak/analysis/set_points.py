@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING
 from ..answer import Plan, told_once
 from ..errors import InputError, SimulationError, TargetNotReachedError
 from .assumptions import PRACTICE, celsius
-from .ceilings import SCALE_SOURCE, SENSITISING
+from .ceilings import SCALE_SOURCE, SENSITISING, scale_thickness
 from .hold import MINUTE
+from .liquation import slowly_melting
 from .plan import make_plan
 from .prepared import prepare
 from .settings import BELOW_SOLIDUS, SET_POINT_BAND
@@ -34,11 +35,13 @@ class Point:
     """One set-point [K] and what came of it; `plan` is None where it was refused.
 
     limits : ((name, reason), ...)      that it breaks
+    remedies : (str, ...)               what would lift those that are no limit on the hold
     """
 
     set_point: float
     plan: Plan | None
     limits: tuple[tuple[str, str], ...]
+    remedies: tuple[str, ...] = ()
 
     @property
     def why(self) -> str:
@@ -46,17 +49,24 @@ class Point:
         return "; ".join(f"{name}: {reason}" for name, reason in self.limits)
 
     @property
+    def held(self) -> Plan | None:
+        """The plan, where its hold is enough in as many heats as asked; what depends on the hold is told of this."""
+        chances = self.plan.chances if self.plan else None
+        return None if chances is not None and chances.recommended.hold is None else self.plan
+
+    @property
     def scale(self) -> float | None:
-        """Thickest scale on a steel segment at the end of the hold [m]; None: no steel."""
-        return self._most("scale")
+        """Thickest scale on a steel segment, cooling included: what the limit is compared with [m]; None: no steel."""
+        if self.held is None:
+            return None
+        h = self.held.histories
+        pairs = zip(self.held.segments, h.segment_hottest, strict=True)
+        return max((scale_thickness(h.time, hottest) for s, hottest in pairs if s.scale is not None), default=None)
 
     @property
     def sensitising_time(self) -> float | None:
         """Longest that plain austenitic steel is in its sensitising range [s]; None: there is none."""
-        return self._most("sensitising_time")
-
-    def _most(self, what: str) -> float | None:
-        values = [getattr(s, what) for s in self.plan.segments] if self.plan else []
+        values = [s.sensitising_time for s in self.held.segments] if self.held else []
         return max((v for v in values if v is not None), default=None)
 
     @property
@@ -112,11 +122,7 @@ def recommend(inside: Sequence[Point]) -> tuple[Point | None, str]:
     """
     working = [(p, p.plan) for p in inside if p.works and p.plan]
     if not working:
-        messages = dict.fromkeys(
-            f"{p.plan.window.message} {p.plan.window.remedy}" if p.plan and p.plan.window and p.plan.window.violated
-            else f"{celsius(p.set_point)}: {p.why}."
-            for p in inside
-        )  # fmt: skip
+        messages = dict.fromkeys(message for p in inside for message in _why_not(p))
         return None, " ".join(["No set-point in the trade's band works.", *messages])
     shortest = min(plan.hold_end for _, plan in working)
     best, plan = next(one for one in working if one[1].hold_end <= shortest + MINUTE)
@@ -133,6 +139,16 @@ def recommend(inside: Sequence[Point]) -> tuple[Point | None, str]:
     return best, f"{reason[0].upper()}{reason[1:]}."
 
 
+def _why_not(p: Point) -> list[str]:
+    """Why a set-point does not work and what would help: of the hold, then of itself."""
+    window = p.plan.window if p.plan else None
+    by_hold = {c.name for c in window.violated} if window else set()
+    told = [f"{window.message} {window.remedy}"] if window and by_hold else []
+    rest = "; ".join(f"{name}: {reason}" for name, reason in p.limits if name not in by_hold)
+    help_ = f" What would help: {'; or '.join(p.remedies)}." if p.remedies else ""
+    return [*told, *([f"{celsius(p.set_point)}: {rest}.{help_}"] if rest else [])]
+
+
 def _point(read: ReadJob, library: Library, prepared: Prepared, set_point: float, fidelity: str | None) -> Point:
     program = read.job.program.model_copy(update={"set_point": set_point})
     tried = replace(read, job=read.job.model_copy(update={"program": program}))
@@ -146,13 +162,15 @@ def _point(read: ReadJob, library: Library, prepared: Prepared, set_point: float
     except (InputError, SimulationError) as error:
         return Point(set_point, None, (("refused", str(error)),))
     unsure = [(NEVER, "too close to the liquidus, some heats never get there")] if _may_fail(plan) else []
-    broken = plan.window.violated if plan.window else ()
+    melting = slowly_melting(prepared.assembly, [j.time_between_solidus_and_liquidus for j in plan.joints])
+    broken = [(c.name, c.reason) for c in (plan.window.violated if plan.window else ())]
+    broken += [(b.name, b.reason) for b in melting]
     limits = [
         (name, reason)
-        for name in dict.fromkeys(c.name for c in broken)
-        for reason in told_once(c.reason for c in broken if c.name == name)
+        for name in dict.fromkeys(name for name, _ in broken)
+        for reason in told_once(reason for other, reason in broken if other == name)
     ]
-    return Point(set_point, plan, (*unsure, *limits))
+    return Point(set_point, plan, (*unsure, *limits), tuple(dict.fromkeys(b.remedy for b in melting)))
 
 
 def _may_fail(plan: Plan) -> bool:
@@ -164,11 +182,16 @@ def _notes(points: Sequence[Point]) -> tuple[str, ...]:
     """Sources of what the map shows, as far as it shows it."""
     notes = [f"Band of {SET_POINT_BAND[0]:.0f} to {SET_POINT_BAND[1]:.0f} K above the liquidus: {PRACTICE}."]
     if any(p.scale is not None for p in points):
-        notes.append(f"Scale on bare steel: {SCALE_SOURCE}.")
+        notes.append(f"Scale on bare steel, cooling included where it was computed: {SCALE_SOURCE}.")
     if any(p.sensitising_time is not None for p in points):
         low, high = (celsius(T) for T in SENSITISING)
         notes.append(f"Sensitising: between {low} and {high}, cooling included where it was computed.")
     notes.append(f"Limits: {PRACTICE}; [limits] of the job takes your own.")
+    if any(p.plan and not p.held for p in points):
+        notes.append(
+            "Where too many heats never come to their target no hold is enough in as many heats as asked: what depends "
+            "on the hold is not told."
+        )
     joints = [j for p in points if p.plan for j in p.plan.joints]
     unknown = dict.fromkeys(j.flux for j in joints if j.flux_life is None)
     if unknown:

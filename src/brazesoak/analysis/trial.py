@@ -23,9 +23,9 @@ from ..thermal.furnace import Stage, profile
 from ..thermal.model import Inputs
 from . import fidelity as fidelities
 from .ceilings import passing
-from .checks.joints import SLOW_MELTING, WIDE
 from .hold import MINUTE, needed_hold, recommended_hold, time_above
 from .limits import GENTLER, Heat, ceilings, largest_across, largest_within, sensitising_time
+from .liquation import slowly_melting
 from .percentiles import inputs_at, positions
 from .plan import compute, uncertain
 from .prepared import prepare
@@ -144,7 +144,11 @@ class Trial:
             for c in ceilings(a, s.limits, whole)
             if c.latest < run.hold_end - 1e-6
         ]
-        broken += [*self._liquation(joints), *self._uneven(max(within or 0.0, across)), *self._arrival(s)]
+        broken += [
+            *slowly_melting(a, [j.between for j in joints]),
+            *self._uneven(max(within or 0.0, across)),
+            *self._arrival(s),
+        ]
         known = [t for t in melted if t is not None]
         sure = run.clock_start + max(needed_hold(run.clock_start, run.last_target, s.wanted) + allowance, 0.0)
         curves = Curves(run.time[heated], run.sensor[heated], run.joint[:, heated].min(axis=0), hottest.max(axis=0))
@@ -153,19 +157,6 @@ class Trial:
             run.hold_end, sure, run.hold_end - run.clock_start, run.clock_start, joints, max(known) - min(known),
             within, across, max(sensitising), heater, run.load_heat, tuple(broken), curves,
         )  # fmt: skip
-
-    def _liquation(self, joints: Sequence[JointHeat]) -> list[Broken]:
-        """Fillers of some width that go through it slowly."""
-        return [
-            Broken(
-                "liquation",
-                f"{j.filler.name} at {j.name} melts over {j.filler.melting_width:.0f} K and takes more than "
-                f"{SLOW_MELTING / 60.0:.0f} min",
-                h.between - SLOW_MELTING, True, "a filler that melts over less, or a quicker ramp through its range",
-            )
-            for j, h in zip(self.prepared.assembly.joints, joints, strict=True)
-            if j.filler.melting_width > WIDE and h.between > SLOW_MELTING
-        ]  # fmt: skip
 
     def _uneven(self, difference: float) -> list[Broken]:
         most = self.prepared.settings.limits.difference

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from brazesoak.plots.style import COLOURS, GREY, PALE, house_style, new_figure
 from brazesoak.report.format import celsius, in_minutes, minutes, temperature_text
+from brazesoak.report.set_points import NONE_IS_ENOUGH
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -23,7 +24,7 @@ BAND = "#cfe6f3"
 def figure_set_points(found: SetPoints, title: str = "") -> Figure:
     """One panel for each quantity over one axis of set-points, with the trade's band and the limits that are broken.
 
-    Each panel shows every set-point that has a plan: filled where it works, hollow where it breaks a limit.
+    Each panel shows every set-point where a hold is enough: filled where it works, hollow where it breaks a limit.
     """
     panels = _panels(found)
     with house_style():
@@ -33,6 +34,7 @@ def figure_set_points(found: SetPoints, title: str = "") -> Figure:
         for axes, (label, value, limit) in zip(rows, panels, strict=True):
             _panel(axes, found, label, value, limit)
         _regions(rows, found)
+        _none_is_enough(rows[0], found)
         hollow = any(p.limits for p in found.points)
         rows[-1].set_xlabel("set-point, °C" + (" (hollow: breaks the limits named above it)" if hollow else ""))
         rows[-1].set_xticks([celsius(p.set_point) for p in found.points])
@@ -44,15 +46,15 @@ def figure_set_points(found: SetPoints, title: str = "") -> Figure:
 
 def _panels(found: SetPoints) -> list[tuple[str, Value, tuple[float, str] | None]]:
     """Label, value of a point and limit of each panel that has something to show."""
-    plans = [p.plan for p in found.points if p.plan]
+    plans = [p.held for p in found.points if p.held]
     longest = [max(plan.joints, key=lambda joint: joint.flux_time) for plan in plans]
     life = longest[0].flux_life if longest else None
     flux = None if life is None else (in_minutes(life), f"life {minutes(life)}")
     panels: list[tuple[str, Value, tuple[float, str] | None]] = [
-        ("hold, min", lambda p: in_minutes(p.plan.hold_time) if p.plan else None, None),
+        ("hold, min", lambda p: in_minutes(p.held.hold_time) if p.held else None, None),
         (
             "flux at work, min" if flux else "flux at work, min\n(no life known)",
-            lambda p: in_minutes(max(j.flux_time for j in p.plan.joints)) if p.plan else None,
+            lambda p: in_minutes(max(j.flux_time for j in p.held.joints)) if p.held else None,
             flux,
         ),
     ]
@@ -60,7 +62,7 @@ def _panels(found: SetPoints) -> list[tuple[str, Value, tuple[float, str] | None
         most = found.most_scale * 1e6
         panels.append(
             (
-                "scale on steel, µm",
+                "scale on steel,\ncooling included, µm",
                 lambda p: None if p.scale is None else p.scale * 1e6,
                 (most, f"allowed {most:.0f} µm"),
             )
@@ -72,7 +74,7 @@ def _panels(found: SetPoints) -> list[tuple[str, Value, tuple[float, str] | None
 
 
 def _heat(p: Point, ideal: bool) -> float | None:
-    heat = None if p.plan is None else p.plan.energy.load if ideal else p.plan.energy.heater
+    heat = None if p.held is None else p.held.energy.load if ideal else p.held.energy.heater
     return None if heat is None else heat * 1e-6
 
 
@@ -118,6 +120,17 @@ def _regions(rows: Sequence[Axes], found: SetPoints) -> None:
             textcoords="offset points", ha="center", va="top", fontsize=7.5,
             bbox={"fc": "white", "ec": "none", "pad": 1.0}, zorder=6,
         )  # fmt: skip
+
+
+def _none_is_enough(axes: Axes, found: SetPoints) -> None:
+    """Say in the panel of the hold where there is none to show."""
+    for p in found.points:
+        if p.plan is not None and p.held is None:
+            axes.annotate(
+                f"hold: {NONE_IS_ENOUGH}", (celsius(p.set_point), 0.0), xycoords=("data", "axes fraction"),
+                xytext=(0, 14), textcoords="offset points", ha="center", va="bottom", rotation=90, fontsize=7.5,
+                bbox={"fc": "white", "ec": "none", "pad": 1.0}, zorder=6,
+            )  # fmt: skip
 
 
 def _ends(points: Sequence[Point]) -> tuple[float, float]:

@@ -15,6 +15,8 @@ if TYPE_CHECKING:
     from brazesoak.analysis.set_points import Point, SetPoints
 
 SCHEMA_FILE = "map.schema.json"
+NONE_IS_ENOUGH = "none is enough"
+"""Instead of a hold where too many heats never come to their target."""
 
 
 def set_points_text(found: SetPoints, width: int = 100) -> str:
@@ -54,31 +56,37 @@ def _columns(found: SetPoints) -> dict[str, Callable[[Point], str]]:
     columns: dict[str, Callable[[Point], str]] = {
         "Set": lambda p: fmt.temperature_text(p.set_point) + (" *" if p is found.best else ""),
         "Trade's band": lambda p: "yes" if in_band(found, p) else "no",
-        "Hold": lambda p: fmt.minutes(p.plan.hold_time) if p.plan else "-",
-        "Total": lambda p: fmt.hours_minutes(p.plan.hold_end) if p.plan else "-",
+        "Hold": _hold,
+        "Total": lambda p: fmt.hours_minutes(p.held.hold_end) if p.held else "-",
         "Flux": _flux,
     }
     if any(p.scale is not None for p in found.points):
         columns["Scale"] = lambda p: "-" if p.scale is None else fmt.micrometres(p.scale)
     if any(p.sensitising_time is not None for p in found.points):
         columns["Sensitising"] = lambda p: "-" if p.sensitising_time is None else fmt.minutes(p.sensitising_time)
-    if any(p.plan and p.plan.energy.heater is not None for p in found.points):
+    if any(p.held and p.held.energy.heater is not None for p in found.points):
         columns["Heater"] = _heater
     columns["Limits broken"] = lambda p: ", ".join(dict.fromkeys(name for name, _ in p.limits)) or "none"
     return columns
 
 
+def _hold(p: Point) -> str:
+    if p.held is None:
+        return NONE_IS_ENOUGH if p.plan else "-"
+    return fmt.minutes(p.held.hold_time)
+
+
 def _flux(p: Point) -> str:
     """Longest time any flux is at work, with its life."""
-    if p.plan is None:
+    if p.held is None:
         return "-"
-    longest = max(p.plan.joints, key=lambda joint: joint.flux_time)
+    longest = max(p.held.joints, key=lambda joint: joint.flux_time)
     life = "no life known" if longest.flux_life is None else f"of {fmt.minutes(longest.flux_life)}"
     return f"{fmt.minutes(longest.flux_time)} {life}"
 
 
 def _heater(p: Point) -> str:
-    heat = p.plan.energy.heater if p.plan else None
+    heat = p.held.energy.heater if p.held else None
     return "-" if heat is None else fmt.energy(heat)
 
 
@@ -101,7 +109,7 @@ def set_points_json_text(found: SetPoints) -> str:
 
 
 def _point(found: SetPoints, p: Point) -> dict[str, Any]:
-    plan = p.plan
+    plan = p.held
     longest = max(plan.joints, key=lambda joint: joint.flux_time) if plan else None
     return {
         "set_point_C": _round(fmt.celsius(p.set_point)),
