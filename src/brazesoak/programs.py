@@ -161,6 +161,8 @@ class Found:
     best_plan : Plan or None    of `best`, at the job's own fidelity
     hot : Tried or None     the load put into the furnace at the set-point of `best`, which the search leaves out: how
                             long the empty furnace takes to get there is not in its total
+    hot_plan : Plan or None of `hot`, at the job's own fidelity: where there is no best, and it keeps every limit
+    chosen : Tried or None  `best` on the coarse grid, as the fronts have it
     nearest : Tried or None where there is no best: what breaks the limits by least; None: no program arrives
     impossible : (Impossible, ...)  where there is no best
     by_difference, by_flux  trade-off fronts: no other program tried is both shorter and more even, or spares more flux
@@ -183,3 +185,15 @@ class Found:
     most_difference: float | None
     seed: int
     hot: Tried | None = None
+    hot_plan: Plan | None = None
+    chosen: Tried | None = None
+
+    @property
+    def answer(self) -> Tried | None:
+        """What is to be set: the best or, where there is none, the load put into the hot furnace if that works."""
+        return self.best or (self.hot if self.hot_plan else None)
+
+    @property
+    def answer_plan(self) -> Plan | None:
+        """The plan of `answer`."""
+        return self.best_plan or self.hot_plan

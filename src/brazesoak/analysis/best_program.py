@@ -35,6 +35,8 @@ TRIES = 4
 """Programs planned in full until one keeps within the limits there as well."""
 ON_FRONT = 6
 """Points of a front that are told."""
+ROUNDING = 0.02
+"""Points of a front that differ by less, as a share, are told as one. Our own choice."""
 BEST = "shortest"
 
 
@@ -63,7 +65,14 @@ def best_program(
         best, refused = _planned(read, library, trial, tried, report)
         impossible = () if best else impossible_limits(tried) or tuple(Impossible(b, False) for b in refused)
         found = _found(plan, own, best, tried, impossible, space, trial)
-        return replace(found, hot=_loaded_hot(trial, best[0].program.set_point if best else high))
+        hot = _loaded_hot(trial, best[0].program.set_point if best else high)
+        if best or not hot.works:
+            return replace(found, hot=hot)
+        try:
+            hot, hot_plan = _in_full(read, library, trial, hot, report)
+        except SimulationError as error:
+            return replace(found, hot=replace(hot, outcome=None, refused=str(error)))
+        return replace(found, hot=hot, hot_plan=hot_plan if hot.works else None)
 
 
 def _loaded_hot(trial: Trial, set_point: float) -> Tried:
@@ -99,16 +108,22 @@ def _planned(
         if not waiting:
             break
         found = waiting.pop(0)
-        prepared = trial.with_program(found.program)
-        computed = compute(prepared, trial.fidelity, False, report)
-        plan = tell(read, prepared, computed, library)
-        allowance = computed.sampled.recommended(prepared.settings.confidence)
-        outcome = trial.outcome(prepared, computed.main.simulation, allowance)
-        broken = [*outcome.broken, *_broken_by_plan(plan)]
-        if not broken:
-            return (Tried(BEST, found.program, outcome), plan), []
+        planned, plan = _in_full(read, library, trial, replace(found, name=BEST), report)
+        if planned.works:
+            return (planned, plan), []
+        broken = list(planned.outcome.broken) if planned.outcome else []
         waiting = [t for t in waiting if is_safer(t, found, broken)]
     return None, broken
+
+
+def _in_full(read: ReadJob, library: Library, trial: Trial, tried: Tried, report: Progress) -> tuple[Tried, Plan]:
+    """A program as its plan has it, with all that it breaks."""
+    prepared = trial.with_program(tried.program)
+    computed = compute(prepared, trial.fidelity, False, report)
+    plan = tell(read, prepared, computed, library)
+    allowance = computed.sampled.recommended(prepared.settings.confidence)
+    outcome = trial.outcome(prepared, computed.main.simulation, allowance)
+    return replace(tried, outcome=replace(outcome, broken=(*outcome.broken, *_broken_by_plan(plan)))), plan
 
 
 def _broken_by_plan(plan: Plan) -> list[Broken]:
@@ -179,22 +194,40 @@ def _found(
     trial: Trial,
 ) -> Found:
     nearest = None if best else nearest_of(tried)
-    by_difference = _thinned(worth_telling(front(tried, MEASURES["difference"]), MEASURES["difference"], 1.0))
-    by_flux = _thinned(worth_telling(front(tried, MEASURES["flux"]), MEASURES["flux"], MINUTE))
+    chosen = next((t for t in tried if best and t.program == best[0].program), None)
+    by_difference, by_flux = (
+        _thinned(worth_telling(front(tried, MEASURES[name]), MEASURES[name], step, chosen))
+        for name, step in (("difference", 1.0), ("flux", MINUTE))
+    )
     return Found(
         plan, own, best[0] if best else None, best[1] if best else None, nearest, impossible, by_difference, by_flux,
-        tried, space.set_points, trial.prepared.settings.limits.difference, SEED,
+        tried, space.set_points, trial.prepared.settings.limits.difference, SEED, chosen=chosen,
     )  # fmt: skip
 
 
-def worth_telling(points: Sequence[Tried], value: Callable[[Outcome], float], step: float) -> tuple[Tried, ...]:
-    """Of a front by falling value its beginning, and each point that is lower than the one before by `step`."""
-    found: list[Tried] = []
-    lowest = inf
+def worth_telling(
+    points: Sequence[Tried], value: Callable[[Outcome], float], step: float, chosen: Tried | None = None
+) -> tuple[Tried, ...]:
+    """Of a front by rising total time and falling value the points that differ by more than rounding.
+
+    It begins with the program chosen, which may be a little longer than another of the same minute for being simpler.
+    Each point then is lower than the one before by `step`, and by `ROUNDING`; of points that are as long to a minute,
+    and to `ROUNDING`, the lowest stands for all.
+    """
+    found = [chosen] if chosen else []
+    fixed, since = len(found), inf
+    lowest = value(chosen.outcome) if chosen and chosen.outcome else inf
+    shortest = preference(chosen)[0] if chosen else 0.0
     for t in points:
-        if t.outcome is not None and value(t.outcome) <= lowest - step:
+        o = t.outcome
+        if o is None or preference(t)[0] < shortest or value(o) > lowest - max(step, ROUNDING * value(o)):
+            continue
+        if len(found) > fixed and o.total < since + max(MINUTE, ROUNDING * since):
+            found[-1] = t
+        else:
             found.append(t)
-            lowest = value(t.outcome)
+            since = o.total
+        lowest = value(o)
     return tuple(found)
 
 

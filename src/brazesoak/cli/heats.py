@@ -108,7 +108,7 @@ def _best(options: argparse.Namespace) -> int:
         from ..report.best_text import best_text
 
         show(best_text(found), options)
-    return 0 if found.best is not None else SimulationError.exit_code
+    return 0 if found.answer is not None else SimulationError.exit_code
 
 
 def _rules(options: argparse.Namespace) -> int:

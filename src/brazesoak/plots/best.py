@@ -22,7 +22,7 @@ def figure_best(found: Found, *, width: float = 9.0, height: float = 6.5) -> Fig
     with house_style():
         figure = new_figure(width, height)
         grid = figure.add_gridspec(2, 2, height_ratios=[1.4, 1.0])
-        shown = [t for t in (found.best or found.nearest, found.own) if t is not None]
+        shown = [t for t in (found.answer or found.nearest, found.own) if t is not None]
         draw_curves(figure.add_subplot(grid[0, :]), shown, found.plan)
         _draw_front(figure.add_subplot(grid[1, 0]), found, found.by_difference, "largest difference, K",
                     lambda o: o.difference)  # fmt: skip
@@ -34,14 +34,18 @@ def figure_best(found: Found, *, width: float = 9.0, height: float = 6.5) -> Fig
 def _draw_front(
     axes: Axes, found: Found, front: Sequence[Tried], label: str, value: Callable[[Outcome], float]
 ) -> None:
-    """Every program within the limits as a pale point, those outside as a cross, and the front."""
+    """Every program within the limits as a pale point, those outside as a cross, and the front.
+
+    The shortest stands where the coarse grid has it, like all the others, so that it lies on the front.
+    """
     for works, marker, colour, name in ((False, "x", _PALE, "breaks a limit"), (True, "o", GREY, "within all limits")):
         points = _points([t for t in found.tried if t.works == works], value)
         if points:
             axes.plot(*zip(*points, strict=True), ls="", marker=marker, ms=2.5, color=colour, label=name)
     if front:
         axes.plot(*zip(*_points(front, value), strict=True), color=COLOURS[1], lw=1.3, marker="o", ms=4, label="front")
-    for t, marker, name in ((found.best, "*", "shortest"), (found.own, "D", found.own.name)):
+    told = (found.chosen or found.best, "shortest") if found.best else (found.answer, "loaded hot")
+    for t, marker, name in ((told[0], "*", told[1]), (found.own, "D", found.own.name)):
         if t is not None and t.outcome is not None:
             axes.plot(in_minutes(t.outcome.total), value(t.outcome), ls="", marker=marker, ms=9 if marker == "*" else 6,
                       mfc="white", mec="black", label=name, zorder=5)  # fmt: skip

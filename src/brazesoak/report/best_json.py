@@ -17,14 +17,17 @@ def best_json_text(found: Found) -> str:
 
 
 def best_json(found: Found) -> dict[str, Any]:
-    """As plain dictionaries, lists, strings and finite numbers; `best` is null where no program keeps the limits."""
-    plan = found.best_plan or found.plan
+    """As plain dictionaries, lists, strings and finite numbers; `best` is null where no program
+    loaded cold keeps the limits, `answer` says which one `job_file` sets: ``best``, ``loaded_hot`` or null."""
+    plan = found.answer_plan or found.plan
+    answer = found.answer
     return {
         "title": plan.title,
         "job_path": plan.job_path,
         "fidelity": plan.fidelity,
         "best": _or_none(found.best),
-        "job_file": None if found.best is None else job_lines(found.best.program),
+        "answer": None if answer is None else "best" if answer is found.best else "loaded_hot",
+        "job_file": None if answer is None else job_lines(answer.program),
         "own": tried_json(found.own),
         "nearest": _or_none(found.nearest),
         "loaded_hot": _or_none(found.hot),

@@ -17,21 +17,37 @@ FULL_POWER = "100 K/min"
 """What stands in a job file for full power: no furnace of this kind follows it."""
 NONE = "NO PROGRAM KEEPS WITHIN EVERY LIMIT. Change the job as said below, or try it on scrap first."
 
+NONE_COLD = "WHY NONE LOADED COLD DOES"
+BEST, HOT = "SHORTEST PROGRAM WITHIN THE LIMITS", "LOADED HOT, WITHIN THE LIMITS"
+
 
 def best_text(found: Found, width: int = 100) -> str:
     """The whole answer as plain text."""
-    plan = found.best_plan or found.plan
+    plan = found.answer_plan or found.plan
     stop = wording.stop_line(plan)
     blocks = [f"{plan.title}\n{plan.job_path} | {plan.furnace} | computed as {plan.fidelity}"]
     blocks += [paragraph(stop, width)] if stop else []
     if found.best is not None and found.best_plan is not None and found.best.outcome is not None:
-        blocks += _best(found, found.best, found.best_plan, found.best.outcome, width)
+        blocks += _best(found, BEST, found.best, found.best_plan, found.best.outcome, width)
+    elif found.hot is not None and found.hot_plan is not None and found.hot.outcome is not None:
+        blocks.append(paragraph(hot_headline(found.hot, found.hot_plan), width))
+        blocks += _best(found, HOT, found.hot, found.hot_plan, found.hot.outcome, width)
+        blocks += _none(found, NONE_COLD, width)
     else:
-        blocks += _none(found, width)
+        blocks += _none(found, NONE, width)
     blocks += [f"{head}\n{body}" for head, body in _fronts(found, width)]
     blocks.append("HOW IT WAS FOUND\n" + bullets(_how(found), width))
     blocks.append("CAUTIONS\n" + cautions_text(plan, width))
     return "\n\n".join(blocks)
+
+
+def hot_headline(hot: Tried, plan: Plan) -> str:
+    """That only the load put into the hot furnace keeps the limits, and what its total leaves out."""
+    at = fmt.temperature_text(hot.program.set_point)
+    return (
+        f"NO PROGRAM LOADED COLD KEEPS WITHIN EVERY LIMIT; LOADED HOT AT {at} THE HEAT DOES, with a hold of "
+        f"{wording.hold(plan)}. Its total counts from when the door closes: heating the empty furnace comes before."
+    )
 
 
 def job_lines(program: Program) -> str:
@@ -55,7 +71,7 @@ def _ramp(rate: float | None) -> str:
     return FULL_POWER if rate is None else f"{round(fmt.ramp_per_minute(rate), 3):g} K/min"
 
 
-def _best(found: Found, best: Tried, plan: Plan, o: Outcome, width: int) -> Iterator[str]:
+def _best(found: Found, head: str, best: Tried, plan: Plan, o: Outcome, width: int) -> Iterator[str]:
     pairs = [
         ("Set", fmt.temperature_both(plan.set_point)),
         ("Hold", wording.hold_sentence(plan)),
@@ -65,8 +81,8 @@ def _best(found: Found, best: Tried, plan: Plan, o: Outcome, width: int) -> Iter
             for i, step in enumerate(plan.program, 1)
         ),
     ]
-    yield "SHORTEST PROGRAM WITHIN THE LIMITS\n" + labelled(pairs, width)
-    full = any(leg.rate is None for leg in best.program.legs)
+    yield f"{head}\n" + labelled(pairs, width)
+    full = not best.program.hot and any(leg.rate is None for leg in best.program.legs)
     note = f"\n({FULL_POWER}: more than the furnace can; it goes at full power.)" if full else ""
     yield f"TYPE THIS INTO THE JOB FILE, instead of its [program]\n{job_lines(best.program).rstrip()}{note}"
     yield "ITS LIMITS\n" + table(("Limit", "This program", "Rule"), list(_limits(found, plan, o)), width)
@@ -115,8 +131,8 @@ def _difference_allowed(found: Found) -> str:
     return "none; [limits] difference sets one" if most is None else f"{fmt.difference_text(most)} or less"
 
 
-def _none(found: Found, width: int) -> Iterator[str]:
-    yield NONE
+def _none(found: Found, head: str, width: int) -> Iterator[str]:
+    yield head
     yield bullets([_impossible(i) for i in found.impossible], width)
     nearest = found.nearest
     if nearest is not None and nearest.outcome is not None and nearest.outcome.broken:
@@ -156,7 +172,9 @@ def _how(found: Found) -> list[str]:
     tried = (
         f"{len(found.tried)} programs were tried, {works} of them within every limit: two ramps, where and how long to "
         "even out between them, and the set-point in the trade's band, loaded cold. Each on a coarse grid of the job's "
-        "own fidelity; the one told is planned in full, and the tables of trade-offs are those of the coarse grid."
+        "own fidelity; the one told is planned in full, and the tables of trade-offs are those of the coarse grid, "
+        "where the same program comes to slightly other figures. They begin with it and leave out what differs by less "
+        "than 2 %, a minute or a kelvin."
     )
     same = (
         "The search (COBYQA from the best of some programs of the trade) takes no random numbers, and the samples "
@@ -166,7 +184,11 @@ def _how(found: Found) -> list[str]:
         "Limits: clocks of flux, zinc, scale and melting, 50 K below every solidus, arrival also where the furnace is "
         "colder than it shows, and what [limits] of the job says; common practice, no source, where it says nothing."
     )
-    return [*([tried, same] if found.tried else []), *([hot_sentence(found.hot)] if found.hot else []), limits]
+    return [
+        *([tried, same] if found.tried else []),
+        *([hot_sentence(found.hot)] if found.hot and not found.hot_plan else []),
+        limits,
+    ]
 
 
 def hot_sentence(hot: Tried) -> str:
