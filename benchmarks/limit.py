@@ -13,6 +13,7 @@ import multiprocessing
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -102,12 +103,19 @@ def largest(mm: float, tolerance: float, say: Callable[[str], None], seconds: fl
 
 def _march(mm: float, tolerance: float, seconds: float) -> tuple[int, float, float]:
     """Cells, seconds and peak of resident memory [bytes] of one march in this process."""
-    import resource
-    import sys
-
     case = plate_with_boss_and_ribs(1e-3 * mm)
     ours.run(plate_with_boss_and_ribs(16e-3), tolerance, 10.0)  # load the compiled kernels
     start = time.perf_counter()
     ours.run(case, tolerance, seconds)
-    unit = 1.0 if sys.platform == "darwin" else 1024.0
-    return case.n_cell, time.perf_counter() - start, unit * resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    return case.n_cell, time.perf_counter() - start, _peak()
+
+
+def _peak() -> float:
+    """Most memory that this process had resident [bytes]."""
+    status = Path("/proc/self/status")
+    if status.exists():  # on Linux ru_maxrss keeps what the process that began this one had
+        (line,) = (line for line in status.read_text().splitlines() if line.startswith("VmHWM:"))
+        return 1024.0 * float(line.split()[1])
+    import resource
+
+    return float(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss)  # of macOS, in bytes
