@@ -46,27 +46,24 @@ def copies_text(found: CopiesTried, title: str, width: int = 100) -> str:
 def copies_json_text(found: CopiesTried) -> str:
     """The same as JSON; times in minutes, energies in kilojoules, lengths in millimetres."""
 
-    def scaled(value: float | None, by: float) -> float | None:
-        return None if value is None else round(value * by, 3)
-
     rows = [
         {
             "copies": r.copies,
             "columns": r.columns,
             "rows": r.rows,
-            "at_set_point_min": scaled(r.at_set_point, 1.0 / 60.0),
-            "hold_min": scaled(r.hold, 1.0 / 60.0),
-            "total_min": scaled(r.total, 1.0 / 60.0),
-            "heater_kJ": scaled(r.heater, 1e-3),
+            "at_set_point_min": fmt.scaled(r.at_set_point, 1.0 / 60.0),
+            "hold_min": fmt.scaled(r.hold, 1.0 / 60.0),
+            "total_min": fmt.scaled(r.total, 1.0 / 60.0),
+            "heater_kJ": fmt.scaled(r.heater, 1e-3),
             "note": r.note,
         }
         for r in found.rows
     ]
     whole = {
         "room_for": found.room_for,
-        "spacing_mm": scaled(found.spacing, 1e3),
-        "box_mm": [scaled(e, 1e3) for e in found.box],
-        "side_mm": scaled(found.side, 1e3),
+        "spacing_mm": fmt.scaled(found.spacing, 1e3),
+        "box_mm": [fmt.scaled(e, 1e3) for e in found.box],
+        "side_mm": fmt.scaled(found.side, 1e3),
         "fidelity": found.fidelity,
         "thick_biot": dict(found.thick),
         "rows": rows,

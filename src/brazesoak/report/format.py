@@ -3,7 +3,7 @@
 A temperature and a temperature difference are different things here as well: `temperature_text` shifts the
 zero, `difference_text` does not. Functions named ``..._text`` and `minutes`, `duration`, `mass`, `area`,
 `length`, `micrometres`, `volume`, `energy`, `kilowatt_hours`, `minutes_range`,
-`relative` return text; `celsius`, `in_minutes`, `in_kilowatt_hours` and `ramp_per_minute` return numbers for
+`relative` return text; `celsius`, `in_minutes`, `in_kilowatt_hours`, `scaled` and `ramp_per_minute` return numbers for
 files and figures.
 """
 
@@ -77,6 +77,11 @@ def minutes(time: float | None) -> str:
     if hours == 0:
         return f"{rest} min"
     return f"{hours} h" if rest == 0 else f"{hours} h {rest} min"
+
+
+def scaled(value: float | None, by: float) -> float | None:
+    """A figure for a table in JSON: times a factor, with three decimals; None stays."""
+    return None if value is None else round(value * by, 3)
 
 
 def minutes_not_before(time: float) -> str:

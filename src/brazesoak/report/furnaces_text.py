@@ -66,8 +66,9 @@ def furnaces_json_text(rows: Sequence[FurnaceRow]) -> str:
     """The empty furnaces as JSON; null: never."""
     return json.dumps([
         {
-            "furnace": r.id, "volume_L": _in(r.volume, 1e3), "power_W": r.power, "empty_min": _in(r.time, 1.0 / 60.0),
-            "heat_kJ": _in(r.heat, 1e-3), "holding_W": _in(r.holding, 1.0),
+            "furnace": r.id, "volume_L": fmt.scaled(r.volume, 1e3), "power_W": r.power,
+            "empty_min": fmt.scaled(r.time, 1.0 / 60.0),
+            "heat_kJ": fmt.scaled(r.heat, 1e-3), "holding_W": fmt.scaled(r.holding, 1.0),
         }
         for r in rows
     ], indent=2)  # fmt: skip
@@ -77,14 +78,11 @@ def trials_json_text(trials: Sequence[FurnaceTrial]) -> str:
     """The furnaces with the load of a job as JSON; null: never, or not tried."""
     return json.dumps([
         {
-            "furnace": t.id, "volume_L": _in(t.volume, 1e3), "power_W": t.power, "empty_min": _in(t.empty, 1.0 / 60.0),
-            "loaded_min": _in(t.loaded, 1.0 / 60.0), "at_set_point_min": _in(t.at_set_point, 1.0 / 60.0),
-            "liquidus_min": _in(t.liquid, 1.0 / 60.0), "hold_min": _in(t.hold, 1.0 / 60.0),
-            "heater_kJ": _in(t.heater, 1e-3), "note": t.note, "thick_biot": dict(t.thick),
+            "furnace": t.id, "volume_L": fmt.scaled(t.volume, 1e3), "power_W": t.power,
+            "empty_min": fmt.scaled(t.empty, 1.0 / 60.0),
+            "loaded_min": fmt.scaled(t.loaded, 1.0 / 60.0), "at_set_point_min": fmt.scaled(t.at_set_point, 1.0 / 60.0),
+            "liquidus_min": fmt.scaled(t.liquid, 1.0 / 60.0), "hold_min": fmt.scaled(t.hold, 1.0 / 60.0),
+            "heater_kJ": fmt.scaled(t.heater, 1e-3), "note": t.note, "thick_biot": dict(t.thick),
         }
         for t in trials
     ], indent=2)  # fmt: skip
-
-
-def _in(value: float | None, by: float) -> float | None:
-    return None if value is None else round(value * by, 3)

@@ -67,8 +67,8 @@ def one_lump(case: Case) -> Iterator[Notice]:
         why = "the job gives heat_capacity or loss_conductance"
         action = (
             "Leave both out of the job, so that the lining of the library's furnace counts, or write a file of your "
+            "own for the furnace with"
         )
-        action += "own for the furnace with"
     yield Notice(
         "lining-not-given",
         f"{why}, so that heaters, walls and air are one lump, without a shelf. A real lining is hot at its face at "
@@ -139,7 +139,8 @@ def ramp_not_followed(case: Case) -> Iterator[Notice]:
     chamber = s.surroundings.chamber
     if behind <= BEHIND or s.hot or chamber is None:
         return
-    ends, late = float(s.surroundings.profile.time[-1]), run.clock_start - float(s.surroundings.profile.time[-1])
+    ends = float(s.surroundings.profile.time[-1])
+    late = run.clock_start - ends
     text = f"the furnace falls up to {behind:.0f} K behind its program"
     if late >= LATE:
         text += (
