@@ -36,8 +36,8 @@ KILN = 'name = "bench-kiln-3l"'
 PARTS = (plate(), boss(metal="UNS C36000", surface="bright"), joint("boss", "plate", "seat"))
 HEATS = 120
 ROUNDING = 60.0
-"""The search knows no program to the second: holds are whole minutes, and programs alike to the minute count as equal,
-the simpler first. So much longer than the best of a grid it may be [s]."""
+"""Programs alike to the minute count as equal, the simpler first. So much longer than the best of a grid the one found
+may be [s], holds not rounded up: rounding of both would add up to a minute that no search can find."""
 
 
 def text(limits: str = "", furnace: str = KILN) -> str:
@@ -66,7 +66,8 @@ def outcome(t: Tried | None) -> Outcome:
 
 
 def test_programs_are_keyed_in_by_a_display_that_is_off() -> None:
-    """It reads 15 K too high: everything keyed in lies 15 K higher, and what the load comes to stays."""
+    """It reads 15 K too high: everything keyed in lies 15 K higher, and what the load comes to stays. Holds that are
+    not rounded up are compared: a whole minute more or less at the end is 1 K of the load."""
     off = prepare(as_read(furnace=f'{KILN}\ncontrol = {{ sensor_offset = "15 K" }}'), LIBRARY)
     tried = new_trial(off, compute(off, "network", False, lambda what, share: None))
     assert tried.worst_offset == pytest.approx(trial().worst_offset - 15.0)
@@ -75,7 +76,8 @@ def test_programs_are_keyed_in_by_a_display_that_is_off() -> None:
     assert shifted.evening[1] == pytest.approx(right.evening[1] + 15.0)
     hot = Program((Leg(tried.own.set_point, None, 0.0),), hot=True)
     wanted = Program((Leg(trial().own.set_point, None, 0.0),), hot=True)
-    assert tried.heat(hot).curves.hottest[-1] == pytest.approx(trial().heat(wanted).curves.hottest[-1], abs=0.5)
+    hottest = [t.heat(p, smooth=True).curves.hottest[-1] for t, p in ((tried, hot), (trial(), wanted))]
+    assert hottest[0] == pytest.approx(hottest[1], abs=0.1)
 
 
 @cache
@@ -106,11 +108,11 @@ def limits_of(name: str) -> str:
 
 @pytest.mark.parametrize("name", VALUES)
 def test_no_program_of_a_grid_is_shorter(name: str) -> None:
-    within = [o.total for o in brute_force() if not o.broken and VALUES[name](o) <= limit(name)]
+    within = [o.sure for o in brute_force() if not o.broken and VALUES[name](o) <= limit(name)]
     assert 0 < len(within) < len(brute_force())
     best = outcome(found(limits_of(name)).best)
     assert best.broken == ()
-    assert best.total <= min(within) + ROUNDING
+    assert best.sure <= min(within) + ROUNDING
 
 
 @pytest.mark.parametrize("name", VALUES)
@@ -132,7 +134,7 @@ def test_the_plan_of_the_best_keeps_within_every_limit(name: str) -> None:
 def test_without_a_limit_that_binds_the_best_is_full_power_to_the_top_of_the_band() -> None:
     top = space_of(trial()).set_points[1]
     quick = trial().heat(Program((Leg(top, None, 0.0),)))
-    assert outcome(found().best).total <= quick.total + ROUNDING
+    assert outcome(found().best).sure <= quick.sure + ROUNDING
 
 
 def test_what_is_printed_can_be_typed_in() -> None:

@@ -80,8 +80,11 @@ def test_each_uncertain_input_moves_what_it_should() -> None:
     heavier = thermal(inputs=Inputs(FILM, capacity_factor=1.05))
     wider = thermal(inputs=Inputs(FILM, gap_factor=2.0))
     hotter = thermal(inputs=Inputs(FILM, offset=10.0))
+    better = thermal(inputs=Inputs(FILM, conductivity_factor=1.1))
     darker = thermal(inputs=Inputs(FILM, emissivity=(("oxidised plain carbon steel", 1.0),)))
     assert heavier.bodies[0].capacity[1] == pytest.approx(1.05 * use.bodies[0].capacity[1])
+    assert better.bodies[0].conductivity[1] == pytest.approx(1.1 * use.bodies[0].conductivity[1])
+    assert better.bodies[0].capacity[1] == pytest.approx(use.bodies[0].capacity[1])
     assert wider.contacts[0].filled[1] == pytest.approx(0.5 * use.contacts[0].filled[1])
     assert hotter.surroundings.offset == 10.0
     assert thermal(inputs=Inputs(12.0)).surroundings.film == 12.0

@@ -63,6 +63,10 @@ def test_what_is_uncertain_in_every_job() -> None:
         Inputs(7.0, capacity_factor=0.95),
         Inputs(7.0, capacity_factor=1.05),
     )
+    assert inputs["thermal conductivity"] == (
+        Inputs(7.0, conductivity_factor=0.9),
+        Inputs(7.0, conductivity_factor=1.1),
+    )
     assert all(u.source for u in found)
 
 

@@ -39,8 +39,8 @@ WORTH_ADDING = 30.0
 FEWEST = 16
 """Samples from which on the percentiles are shown to settle."""
 CHECKED = 4
-"""Heats nearest the recommended percentile whose error is measured. One alone may agree by chance: of the guide flange
-(examples/06) it differed by 2 s where its neighbours did by 25 s and the percentile by 6 s. Our own choice."""
+"""Heats nearest the recommended percentile whose error is measured. One alone may agree by chance: one of the guide
+flange (examples/06) differed by 2 s where its neighbours did by 25 s. Our own choice."""
 LEAST_BEYOND = 3.0
 """Samples that must lie beyond a percentile for it to be told; its standard error is told with it. Our own choice."""
 
@@ -170,6 +170,8 @@ def inputs_at(use: Inputs, inputs: Sequence[Uncertain], where: Sequence[float] |
             gap_factor=found.gap_factor * (end.gap_factor / use.gap_factor) ** share,
             capacity_factor=found.capacity_factor * (end.capacity_factor / use.capacity_factor) ** share,
             offset=found.offset + share * (end.offset - use.offset),
+            conductivity_factor=found.conductivity_factor
+            * (end.conductivity_factor / use.conductivity_factor) ** share,
         )
     return found
 
@@ -292,6 +294,8 @@ _MEASURE = {
     "furnace thermocouple": "Have the furnace's thermocouple compared with a calibrated one at the set-point.",
     "gap width": "Measure the gaps with a feeler gauge before the flux goes on.",
     "mass and specific heat": "Weigh the parts, and put a thermocouple on the heaviest in a first heat.",
+    "thermal conductivity": "Ask the metal's supplier for its conductivity, or put thermocouples on both parts of the "
+    "slowest joint in a first heat.",
 }
 
 

@@ -141,4 +141,7 @@ def uncertain_inputs(
     one, other = replace(use, capacity_factor=0.95), replace(use, capacity_factor=1.05)
     source = "from memory: scatter between handbooks"
     found.append(Uncertain("mass and specific heat", one, other, "-5 %", "+5 %", source))
+    one, other = replace(use, conductivity_factor=0.9), replace(use, conductivity_factor=1.1)
+    source = "from memory: scatter between handbooks, of alloys more than of their specific heat; all metals alike"
+    found.append(Uncertain("thermal conductivity", one, other, "-10 %", "+10 %", source))
     return found

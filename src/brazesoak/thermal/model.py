@@ -107,6 +107,7 @@ class Inputs:
     gap_factor : float                  wider or narrower gaps
     capacity_factor : float             heavier or lighter parts, more or less heat for each kelvin
     offset : float                      true furnace temperature less what its sensor shows [K]
+    conductivity_factor : float         of every metal alike
     """
 
     film: float
@@ -114,6 +115,7 @@ class Inputs:
     gap_factor: float = 1.0
     capacity_factor: float = 1.0
     offset: float = 0.0
+    conductivity_factor: float = 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,7 +138,7 @@ def thermal_model(
 ) -> ThermalModel:
     """The thermal model of an assembly with the uncertain inputs as given. `start` is the load's temperature [K]."""
     where = dict(inputs.emissivity)
-    bodies = tuple(_body(s, where.get(surface_group(s), 0.0), inputs.capacity_factor) for s in assembly.segments)
+    bodies = tuple(_body(s, where.get(surface_group(s), 0.0), inputs) for s in assembly.segments)
     contacts = []
     for joint, target in zip(assembly.joints, targets.temperatures, strict=True):
         gap = joint.gap * inputs.gap_factor
@@ -153,7 +155,7 @@ def thermal_model(
     return ThermalModel(bodies, tuple(contacts), outside, start, layout, placement, support=support)
 
 
-def _body(segment: Segment, where: float, capacity_factor: float) -> Body:
+def _body(segment: Segment, where: float, inputs: Inputs) -> Body:
     metal = segment.metal
     T, cp = metal.specific_heat.nodes()
     Tk, k = metal.thermal_conductivity.nodes()
@@ -164,8 +166,8 @@ def _body(segment: Segment, where: float, capacity_factor: float) -> Body:
         exposed += _cavity(segment.bore_area, segment.bore_opening, segment.shape.bore, at_heat)
     return Body(
         segment.name,
-        (T, cp * metal.density.value * capacity_factor),
-        (Tk, k),
+        (T, cp * metal.density.value * inputs.capacity_factor),
+        (Tk, k * inputs.conductivity_factor),
         emissivity,
         segment.volume,
         exposed,
