@@ -37,8 +37,7 @@ def irradiation(F: ArrayLike, emissivity: ArrayLike) -> FloatArray:
     F, eps = np.asarray(F, float), np.asarray(emissivity, float)
     if F.ndim != 2 or F.shape != (eps.size, eps.size):
         raise ProblemError(f"{eps.size} emissivities do not fit view factors of shape {F.shape}")
-    if np.any(F < 0.0) or np.max(np.abs(F.sum(axis=1) - 1.0)) > _TOLERANCE:
-        raise ProblemError("view factors must not be negative, and each row must sum to 1")
+    _check_closed(F)
     if not np.all((eps >= 0.0) & (eps <= 1.0)):
         raise ProblemError("an emissivity must lie between 0 and 1")
     try:
@@ -48,6 +47,50 @@ def irradiation(F: ArrayLike, emissivity: ArrayLike) -> FloatArray:
     if not np.allclose(W.sum(axis=1), 1.0, atol=_TOLERANCE):
         raise ProblemError("some patches see only patches of emissivity 0: nothing absorbs their radiation")
     return W
+
+
+def through_walls(F: ArrayLike, enclosure: float) -> FloatArray:
+    """View factors of patches, with what comes from grey walls around them as if these were black.
+
+    The walls' radiosity is that of what lies behind them less `enclosure` times the heat that passes, per area of walls
+    that the patches see; so a wall that reflects gives each patch a share of what all send it.
+
+    Parameters
+    ----------
+    F : float64[n + 1, n + 1]   view factors, closed and reciprocal; the last patch is the walls
+    enclosure : float           above -1: (1 - e_wall)/e_wall (1 - F[n, n]) of grey walls, see `Graph.boundary`
+
+    Returns
+    -------
+    float64[n, n + 1]           rows sum to 1; some are negative where the enclosure is
+
+    Raises
+    ------
+    ProblemError    view factors that are not a square matrix, negative, or not closed
+    """
+    F = np.asarray(F, float)
+    if F.ndim != 2 or F.shape[0] != F.shape[1] or F.shape[0] < 2:
+        raise ProblemError("view factors must be a square matrix of the patches and the walls")
+    _check_closed(F)
+    to_walls, shown = F[:-1, -1:], F[-1:, :-1] / max(1.0 - F[-1, -1], 1e-300)
+    back = enclosure / (1.0 + enclosure)
+    return np.hstack([F[:-1, :-1] + back * to_walls * shown, to_walls / (1.0 + enclosure)])
+
+
+def patch_irradiation(F: FloatArray, emissivity: ArrayLike) -> FloatArray:
+    """What each patch receives per emissive power of each patch and of black walls, reflections included.
+
+    F, returns : float64[n, n + 1]      as of `through_walls`; rows sum to 1
+    emissivity : float64[n]             of the patches, above 0, at most 1
+    """
+    eps = np.asarray(emissivity, float)
+    seen = np.hstack([F[:, :-1] * eps, F[:, -1:]])
+    return np.asarray(np.linalg.solve(np.eye(eps.size) - F[:, :-1] * (1.0 - eps), seen))
+
+
+def _check_closed(F: FloatArray) -> None:
+    if np.any(F < 0.0) or np.max(np.abs(F.sum(axis=1) - 1.0)) > _TOLERANCE:
+        raise ProblemError("view factors must not be negative, and each row must sum to 1")
 
 
 def total_exchange(F: ArrayLike, area: ArrayLike, emissivity: ArrayLike) -> FloatArray:

@@ -27,7 +27,7 @@ class Gathered:
     cells : (volume [m3], material)
     faces, boundary : columns, see `Graph.faces` and `Graph.boundary`
     environments : -1 prescribed, PATCH, or the cell that each of the surroundings is
-    exchange : view factors, walls, their emissivity, first of the patches' surroundings
+    exchange : view factors as of `exchange.through_walls`, walls, first of the patches' surroundings
     n : cells
     """
 
@@ -42,7 +42,7 @@ class Gathered:
     signals: SignalBook = field(default_factory=SignalBook)
     sensors: list[Sensor] = field(default_factory=list)
     controllers: list[Controller] = field(default_factory=list)
-    exchange: tuple[FloatArray, int, float, int] | None = None
+    exchange: tuple[FloatArray, int, int] | None = None
     n: int = 0
 
 
@@ -90,7 +90,7 @@ def _exchange_arrays(has: Gathered) -> ExchangeArrays:
     patch = np.full(len(has.environments), -1, np.int64)
     if has.exchange is None:
         return ExchangeArrays(patch, np.zeros((0, 1)), np.zeros(0), np.array([-1]))
-    F, walls, _, first = has.exchange
-    n = F.shape[0] - 1
+    F, walls, first = has.exchange
+    n = F.shape[0]
     patch[first : first + n] = np.arange(n)
     return ExchangeArrays(patch, np.zeros((n, n + 1)), np.ones(n), np.array([walls]))

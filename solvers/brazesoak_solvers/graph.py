@@ -17,6 +17,7 @@ from .arrays import FloatArray, IntArray
 from .controlled import Controlled, Curve
 from .controllers import lay_out
 from .errors import ProblemError
+from .exchange import through_walls
 from .gathered import PATCH, pack
 from .materials import Material
 from .mesh import Mesh
@@ -130,14 +131,15 @@ class Graph(Controlled):
         self._has.environments.append(int(cell))
         return len(self._has.environments) - 1
 
-    def exchange(self, F: FloatArray, walls: int, wall_emissivity: float) -> IntArray:
+    def exchange(self, F: FloatArray, walls: int, enclosure: float = 0.0) -> IntArray:
         """Let patches of surface radiate to each other and to the walls, grey and diffuse.
 
         Parameters
         ----------
         F : float64[n + 1, n + 1]   view factors, closed and reciprocal; the last patch is the walls
         walls : int                 surroundings that the walls are
-        wall_emissivity : float     0 to 1
+        enclosure : float           resistance of the walls referred to what of them the patches see, as in `boundary`:
+            (1 - e_wall)/e_wall (1 - F[n, n]) of grey ones
 
         Returns
         -------
@@ -145,13 +147,12 @@ class Graph(Controlled):
         """
         if self._has.exchange is not None:
             raise ProblemError("radiation between patches was added already; put all patches into one matrix")
-        if F.ndim != 2 or F.shape[0] != F.shape[1] or F.shape[0] < 2:
-            raise ProblemError("view factors must be a square matrix of the patches and the walls")
-        if not 0 <= walls < len(self._has.environments) or not 0.0 < wall_emissivity <= 1.0:
-            raise ProblemError("the walls need surroundings that were added and an emissivity from 0 to 1")
-        first, n = len(self._has.environments), F.shape[0] - 1
+        if not 0 <= walls < len(self._has.environments) or not -1.0 < enclosure < np.inf:
+            raise ProblemError("the walls need surroundings that were added and an enclosure above -1")
+        first, through = len(self._has.environments), through_walls(F, enclosure)
+        n = through.shape[0]
         self._has.environments.extend([PATCH] * n)
-        self._has.exchange = (np.asarray(F, float), walls, wall_emissivity, first)
+        self._has.exchange = (through, walls, first)
         return np.arange(first, first + n)
 
     def boundary(
@@ -178,7 +179,8 @@ class Graph(Controlled):
         gas, walls : int                surroundings for convection and radiation; walls default to gas
         film : Curve                    heat transfer coefficient against surface temperature [W/(m2 K)]
         emissivity : Curve              against surface temperature, 0 to 1
-        enclosure : float               (1 - e_wall)/e_wall A/A_wall; 0 for a large or black enclosure
+        enclosure : float               (1 - e_wall)/e_wall A/A_wall; 0 for a large or black enclosure; down to -1 where
+            the surroundings are the radiosity of all and part of that is the surface's own
         flux : float64                  prescribed [W/m2]
         fixed : bool                    the surface has the temperature of `gas`; needs a finite shape factor
         """
@@ -190,10 +192,10 @@ class Graph(Controlled):
         A, s = (x.astype(float) * self._times for x in parts[1:3])
         if ((c < 0) | (c >= self._has.n)).any():
             raise ProblemError("a boundary face names a cell that was not added")
-        if not ((A > 0.0) & (s > 0.0)).all() or enclosure < 0.0:
-            raise ProblemError("area and shape factor of a boundary face must be positive, its enclosure not negative")
+        if not ((A > 0.0) & (s > 0.0)).all() or enclosure <= -1.0:
+            raise ProblemError("area and shape factor of a boundary face must be positive, its enclosure above -1")
         patch = self._has.environments[walls] == PATCH
-        if self._has.environments[gas] == PATCH or (patch and (enclosure > 0.0 or self._least(emissivity) <= 0.0)):
+        if self._has.environments[gas] == PATCH or (patch and (enclosure != 0.0 or self._least(emissivity) <= 0.0)):
             raise ProblemError(
                 "a patch is seen by radiation only: give it as walls, with an emissivity above 0 and no enclosure"
             )
@@ -240,10 +242,10 @@ class Graph(Controlled):
         most = np.array([len(c) for c in self._has.contacts], np.int64)
         if np.any(states < 0) or np.any(states >= most):
             raise ProblemError("a contact starts in a state that it does not have")
-        F, _, eps, _ = self._has.exchange or (None, -1, 1.0, -1)
+        F = None if self._has.exchange is None else self._has.exchange[0]
         times = np.union1d(np.asarray(breakpoints, float), self._has.signals.breakpoints())
         control = lay_out(self._has.sensors, self._has.controllers, start, len(self._has.contacts))
         start = np.concatenate([start, control.memory])
         states = np.concatenate([states, np.array(control.states, np.int64)])
         asked, changes = tuple(self._has.signals.asked), tuple(control.changes)
-        return Problem(pack(self._has, control), start, times, states, F, eps, asked, changes)
+        return Problem(pack(self._has, control), start, times, states, F, asked, changes)

@@ -19,8 +19,7 @@ class Problem:
     initial : float64[n_cell]       initial temperature [K]
     breakpoints : float64[n]        times at which a signal has a kink or a jump [s]
     contact_states : int64[n]       state of each contact at the start, and then of what is discrete in controllers
-    view_factors : float64[n_patch + 1, n_patch + 1] or None    between patches and walls, which are the last
-    wall_emissivity : float
+    view_factors : float64[n_patch, n_patch + 1] or None    of patches, the walls last, as of `exchange.through_walls`
     asked : (Asked, ...)            signals that are functions; all others are tables of `arrays`
     changes : (Change, ...)         corners of the programs of controllers
     """
@@ -30,7 +29,6 @@ class Problem:
     breakpoints: FloatArray
     contact_states: IntArray
     view_factors: FloatArray | None = None
-    wall_emissivity: float = 1.0
     asked: tuple[Asked, ...] = ()
     changes: tuple[Change, ...] = ()
 

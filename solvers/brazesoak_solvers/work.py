@@ -7,7 +7,7 @@ from typing import NamedTuple
 import numpy as np
 
 from .arrays import Arrays, FloatArray
-from .exchange import irradiation
+from .exchange import patch_irradiation
 from .problem import Problem
 
 
@@ -59,7 +59,7 @@ def own_arrays(problem: Problem) -> Arrays:
 def renew_exchange(problem: Problem, P: Arrays, grey: FloatArray) -> None:
     """Compute anew what each patch receives, for patches of emissivity `grey`."""
     if problem.view_factors is not None:
-        P.x.W[:] = irradiation(problem.view_factors, np.append(grey, problem.wall_emissivity))[:-1]
+        P.x.W[:] = patch_irradiation(problem.view_factors, grey)
         P.x.grey[:] = grey
 
 

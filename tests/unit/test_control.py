@@ -75,7 +75,7 @@ def test_a_sensor_beside_the_load_reads_half_of_each() -> None:
     own = replace(proportional(10.0, 30.0), place="load")
     d = discretise(replace(model(body("a"), body("b")), surroundings=_surroundings(own)), "network")
     c = d.problem.arrays.c
-    assert c.place.tolist() == [d.furnace.seen, *(int(n) for cells in d.cells for n in cells)]
+    assert c.place.tolist() == [d.furnace.sensed, *(int(n) for cells in d.cells for n in cells)]
     assert c.share == pytest.approx([0.5, 0.25, 0.25])
     run, at_wall = heat(own), heat(proportional(10.0, 30.0))
     assert run.last_target < at_wall.last_target  # it reads low while the load is colder, so the walls go higher

@@ -151,7 +151,6 @@ def test_a_plan_tells_of_its_copies() -> None:
     assert four.total_mass == pytest.approx(4.0 * one.total_mass)
     assert four.rule_of_thumb == pytest.approx(4.0 * one.rule_of_thumb)
     assert four.energy.load == pytest.approx(4.0 * one.energy.load, rel=0.02)
-    assert four.joints[0].passes_target > one.joints[0].passes_target  # type: ignore[operator]
     note = next(a for a in four.assumptions if a.what == "copies")
     assert note.value == "4, 2 by 2, 10 mm apart"
     found = [w for w in four.warnings if w.code == "does-not-fit"]
@@ -159,6 +158,15 @@ def test_a_plan_tells_of_its_copies() -> None:
     assert "250 by 190 mm" in found[0].message
     assert "room for 0" in found[0].message
     assert not any(w.code == "does-not-fit" for w in one.warnings)
+
+
+def test_copies_heat_each_other_less_than_the_furnace_does() -> None:
+    # Where they fit: in a small furnace the display, which sees so much cold load, lets the heaters give more.
+    job = {"furnace": 'name = "kiln-60l"', "fidelity": "network", "program": 'ramp = "8 K/min"'}
+    crowds = ("", 'copies = 4\nspacing = "10 mm"', 'copies = 9\nspacing = "10 mm"')
+    times = [make_plan(read(**job, load=load), LIBRARY).joints[0].passes_target for load in crowds]
+    assert times == sorted(times)  # type: ignore[type-var]
+    assert len(set(times)) == 3
 
 
 def test_copies_need_their_spacing() -> None:

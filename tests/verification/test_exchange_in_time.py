@@ -39,7 +39,7 @@ def problem(chamber: bool):  # type: ignore[no-untyped-def]
         graph.source(box, 3000.0)
     else:
         walls = graph.ambient(1033.0)
-    patches = graph.exchange(view_factors(), walls, WALL_EPS)
+    patches = graph.exchange(view_factors(), walls, (1.0 - WALL_EPS) / WALL_EPS * (1.0 - view_factors()[2, 2]))
     for i in range(2):
         graph.boundary(cells[i], AREA[i], gas=walls, walls=int(patches[i]), film=FILM, emissivity=float(EPS[i]))
     return graph.problem([293.15, 293.15, 900.0] if chamber else 293.15)

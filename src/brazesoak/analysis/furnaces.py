@@ -11,7 +11,7 @@ import numpy as np
 from brazesoak_solvers.constants import ZERO_CELSIUS
 
 from ..answer import FurnaceRow, FurnaceTrial
-from ..bridge.chamber import steady_loss
+from ..bridge.at_rest import at_rest
 from ..bridge.full_power import FullPower, empty_heat, loaded_heat
 from ..bridge.simulate import Simulation, simulate
 from ..errors import InputError, SimulationError
@@ -38,7 +38,7 @@ def compare_furnaces(furnaces: Iterable[Furnace]) -> tuple[FurnaceRow, ...]:
         chamber = library_chamber(furnace)
         if chamber is None or furnace.volume is None:
             continue
-        holding = steady_loss(chamber, TO, ROOM, furnace.film.use)
+        holding = at_rest(chamber, TO, ROOM, furnace.film.use).power
         empty = _empty(furnace)
         rows.append(FurnaceRow(furnace.id, chamber.power, furnace.volume, empty.time, empty.heat, holding))
     return tuple(rows)

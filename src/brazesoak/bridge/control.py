@@ -15,7 +15,7 @@ from .cells import IntArray
 def add_sensor(graph: Graph, c: Chamber, walls: int, load: Sequence[IntArray], shares: Sequence[float]) -> int:
     """Add what the furnace's display reads; returns the sensor.
 
-    walls : int             cell of the hot face, or of the chamber that is one lump
+    walls : int             cell of the field of radiation, or of the chamber that is one lump
     load : (int64[n], ...)  cells of each body;  shares : (float, ...)  surface of each that a sensor beside it sees
     """
     control = c.controller

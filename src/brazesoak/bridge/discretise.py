@@ -131,7 +131,7 @@ def discretise(model: ThermalModel, fidelity: str, fineness: int = 2, heater: He
         if fidelity == "network":
             cells, faces = _network(graph, model, materials, contacts, expose)
         elif fidelity == "solid":
-            solid = add_solid(graph, model, materials, contacts, fineness, expose, furnace.walls)
+            solid = add_solid(graph, model, materials, contacts, fineness, expose, furnace)
             cells, faces, planes, on_grid = solid.cells, solid.faces, slices(solid, model), solid.on_grid
             sight = solid.sight
             skin = solid_skin(solid, model.placement.symmetric[:2]) if model.placement else None

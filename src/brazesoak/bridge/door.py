@@ -1,6 +1,7 @@
-"""The door of a furnace, ajar or open: air that goes in and out, and the hot face that shines through it. SI.
+"""The door of a furnace, ajar or open: air that goes in and out, and the chamber that shines through it. SI.
 
-The door is two contacts to the room, of air and of hot face (or of the lump), with a state for each of its positions.
+The door is two contacts to the room, of air and of the radiation inside (or of the lump), with a state for each of its
+positions.
 """
 
 from __future__ import annotations
@@ -34,7 +35,7 @@ def air_through(area: float, height: float) -> float:
 
 
 def shining(area: float, room: float) -> tuple[np.ndarray, np.ndarray]:
-    """Conductance of radiation through an opening [W/K] against the mean of hot face and room [K]: exact."""
+    """Conductance of radiation through an opening [W/K] against the mean of chamber and room [K]: exact."""
     mean = np.linspace(0.6 * room, 0.5 * (room + 1600.0), 60)
     hot = 2.0 * mean - room
     return mean, area * SEEN * STEFAN_BOLTZMANN * (hot**2 + room**2) * (hot + room)
@@ -44,10 +45,10 @@ def add_door(graph: Graph, f: Furnace, c: Chamber, room: float) -> None:
     """Give a furnace in a graph its door, shut; `room` [K]."""
     side = sqrt(c.wall_area / 6.0)
     outside = int(f.cells["room"][0])
-    air, face = (int(f.cells.get(name, f.cells.get("chamber"))[0]) for name in ("air", "lining"))  # type: ignore[index]
+    air, inside = (int(f.cells.get(name, f.cells.get("chamber"))[0]) for name in ("air", "field"))  # type: ignore[index]
     areas = [share * side**2 for share in OPENING]
     flow = graph.contact(*(air_through(a, side) for a in areas))
     shine = graph.contact(0.0, *(shining(a, room) for a in areas[1:]))
     graph.faces(air, outside, 1.0, contact=flow)
-    graph.faces(face, outside, 1.0, contact=shine)
+    graph.faces(inside, outside, 1.0, contact=shine)
     f.door = (flow, shine)

@@ -14,13 +14,15 @@ class Furnace:
     """The furnace in a graph.
 
     air, walls : int            surroundings of the load: what its film and what its radiation go to
-    enclosure : float           resistance of the walls to radiation, referred to the load's area
-    heated, seen : int or None  cells of the elements and of the hot face, or of the one lump; None for an ideal furnace
+    enclosure : float           resistance of the walls to radiation, referred to the load's area; less what of a field
+                                is the load's own
+    heated, sensed : int or None    cells of the elements and of the field around the load, or of the one lump; None
+                                for an ideal furnace
     shelf : int or None         surroundings of what looks down at the shelf below the load
     shelf_resistance : float    of that shelf to radiation
     door : (int, ...)           contacts of the door
-    cells : {name: int64[...]}  every cell of the furnace: ``elements``, ``pieces``, ``shelf``, ``air``, ``lining``
-                                or ``chamber``; ``room``
+    cells : {name: int64[...]}  every cell of the furnace: ``lining``, ``field``, ``air``, ``elements``, ``pieces``,
+                                ``shelf``, or ``chamber``; ``room``
     initial : {name: float64[...]}      temperature of each at the start [K]
     """
 
@@ -28,7 +30,7 @@ class Furnace:
     walls: int
     enclosure: float = 0.0
     heated: int | None = None
-    seen: int | None = None
+    sensed: int | None = None
     shelf: int | None = None
     shelf_resistance: float = 0.0
     door: tuple[int, ...] = ()

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from dataclasses import dataclass
+
 import numpy as np
 
 from brazesoak_solvers import Graph
@@ -10,7 +13,6 @@ from brazesoak_solvers import material as core_material
 from ..thermal.furnace import Shelf
 from ..thermal.support import Support
 from .cells import FloatArray, IntArray
-from .furnace_cells import Furnace
 
 LAYERS = np.array([0.125, 0.25, 0.25, 0.25, 0.125])
 """Share of the thickness that each cell has; the outermost ones stand for the faces."""
@@ -18,45 +20,48 @@ MOST_COVERED = 0.95
 """Share of the shelf that a load may cover in the model."""
 
 
+@dataclass(frozen=True, slots=True)
+class Side:
+    """What a face of something in the chamber sees: surroundings, and the enclosure as of `Graph.boundary`."""
+
+    walls: int
+    enclosure: float
+
+
+Shine = Callable[[int, float, float, Side], None]
+"""Lets a face of a cell, of some area and emissivity, exchange heat with one side of the chamber and with its air."""
+
+
 def add_shelf(
-    graph: Graph,
-    f: Furnace,
-    shelf: Shelf,
-    film: float,
-    resistance: float,
-    inside: float,
-    below: Support | None,
-    copies: int = 1,
-) -> None:
-    """Add the shelf; `resistance` is that of the walls to its radiation, `below` how each copy of the load stands.
+    graph: Graph, shelf: Shelf, shine: Shine, sides: tuple[Side, Side], below: Support | None, copies: int
+) -> tuple[IntArray, int | None]:
+    """Add the shelf: its cells, and as surroundings what the load sees of it.
 
-    Every free face exchanges with hot face and air. The zone under the load faces the load with its top and, of what
-    the load does not see of it, the hot face.
+    sides : (Side, Side)        above and beneath
+    below : Support or None     how each copy of the load stands on it
+
+    The zone under the load faces the load with its top and, of what the load does not see of it, the chamber.
     """
+    above, beneath = sides
     material = graph.material(core_material(shelf.capacity, shelf.conductivity))
-    covered = 0.0 if below is None else min(copies * below.footprint, MOST_COVERED * shelf.area)
-    free = _zone(graph, shelf, shelf.area - covered, material)
+    hidden = 0.0 if below is None else covered(shelf, below, copies)
+    free = _zone(graph, shelf, shelf.area - hidden, material)
+    shine(int(free[0]), shelf.area - hidden, shelf.emissivity, beneath)
+    shine(int(free[-1]), shelf.area - hidden, shelf.emissivity, above)
+    if below is None:
+        return free, None
+    under = _zone(graph, shelf, hidden, material)
+    shine(int(under[0]), hidden, shelf.emissivity, beneath)
+    shine(int(under[-1]), hidden * (1.0 - below.view), shelf.emissivity, above)
+    # Heat that spreads sideways crosses the edges of the covered zones, over a quarter of the shelf's width.
+    across = 4.0 * np.sqrt(copies * hidden) * shelf.thickness * LAYERS / (0.25 * np.sqrt(shelf.area))
+    graph.faces(free, under, 1.0, 2.0 * across, 2.0 * across)
+    return np.concatenate([free, under]), graph.surroundings(int(under[-1]))
 
-    def faces(cell: int, area: float) -> None:
-        if area > 0.0:
-            graph.boundary(
-                cell, area, gas=f.air, walls=f.walls, film=film, emissivity=shelf.emissivity, enclosure=resistance
-            )
 
-    faces(int(free[0]), shelf.area - covered)
-    faces(int(free[-1]), shelf.area - covered)
-    cells = free
-    if below is not None:
-        under = _zone(graph, shelf, covered, material)
-        faces(int(under[0]), covered)
-        faces(int(under[-1]), covered * (1.0 - below.view))
-        # Heat that spreads sideways crosses the edges of the covered zones, over a quarter of the shelf's width.
-        across = 4.0 * np.sqrt(copies * covered) * shelf.thickness * LAYERS / (0.25 * np.sqrt(shelf.area))
-        graph.faces(free, under, 1.0, 2.0 * across, 2.0 * across)
-        f.shelf = graph.surroundings(int(under[-1]))
-        f.shelf_resistance = (1.0 - shelf.emissivity) / shelf.emissivity
-        cells = np.concatenate([free, under])
-    f.put("shelf", cells, inside)
+def covered(shelf: Shelf, below: Support, copies: int) -> float:
+    """Area of the shelf below the load, all copies together [m2]."""
+    return min(copies * below.footprint, MOST_COVERED * shelf.area)
 
 
 def _zone(graph: Graph, shelf: Shelf, area: float, material: int) -> IntArray:

@@ -63,6 +63,11 @@ class Sight:
     shown: float
 
     @property
+    def to_walls(self) -> float:
+        """Area that the walls see of the whole [m2]."""
+        return float(self.area @ self.view_factors[:-1, -1])
+
+    @property
     def seen(self) -> tuple[float, ...]:
         """What each body's open surface sees of the chamber, as a share of what it would see alone and convex."""
         shares = []

@@ -18,6 +18,7 @@ from brazesoak_solvers.touching import Touching
 from ..errors import GeometryError
 from ..thermal.model import ThermalModel
 from .cells import Expose, FloatArray, IntArray, OnGrid
+from .furnace_cells import Furnace
 from .placement import Placement
 from .sight import WANTED, Sight, find_sight
 from .solid_grid import Geometry, geometry
@@ -82,7 +83,7 @@ def add_solid(
     contacts: tuple[int, ...],
     fineness: int,
     expose: Expose,
-    walls: int,
+    furnace: Furnace,
 ) -> SolidCells:
     """Add every body to the graph; `expose(body, cells, area, shape, walls)` takes the open faces.
 
@@ -102,10 +103,10 @@ def add_solid(
         volumes.append((volume * g.fold, b.volume))
     faces, joined = _join(graph, model, contacts, g, cells)
     if model.shade:
-        sight: Sight | None = _expose_patches(graph, model, g, fineness, cells, expose, walls)
+        sight: Sight | None = _expose_patches(graph, model, g, fineness, cells, expose, furnace)
     else:
         sight = None
-        _expose_all(model, g, cells, expose, walls)
+        _expose_all(model, g, cells, expose, furnace.walls)
     exposed = tuple(
         (g.fold * float(flat.sum() + curved.sum()), b.exposed_area)
         for flat, curved, b in zip(g.open_flat, g.open_round, model.bodies, strict=True)
@@ -196,14 +197,22 @@ def _expose_all(model: ThermalModel, g: Geometry, cells: list[IntArray], expose:
 
 
 def _expose_patches(
-    graph: Graph, model: ThermalModel, g: Geometry, fineness: int, cells: list[IntArray], expose: Expose, walls: int
+    graph: Graph,
+    model: ThermalModel,
+    g: Geometry,
+    fineness: int,
+    cells: list[IntArray],
+    expose: Expose,
+    furnace: Furnace,
 ) -> Sight:
     """Open faces see each other and the chamber, by patches, with the geometry's areas; returns what they see."""
     assert model.placement is not None
     chamber = model.surroundings.chamber
     side = None if chamber is None else float(np.sqrt(chamber.wall_area / (6.0 * model.copies)))  # each has its share
     sight = _sight(model.placement, fineness, side)
-    env = graph.exchange(sight.view_factors, walls, 1.0 if chamber is None else chamber.wall_emissivity)
+    # The furnace's enclosure is referred to all that is open; of hollow parts the walls see less.
+    share = sight.to_walls / sum(b.exposed_area for b in model.bodies)
+    env = graph.exchange(sight.view_factors, furnace.walls, furnace.enclosure * share)
     for i, own in enumerate(cells):
         cell, area, shape, at, on = _open_faces(g, i)
         patch = np.concatenate([sight.flat[i][at], sight.curved[i][on]])

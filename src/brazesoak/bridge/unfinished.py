@@ -10,8 +10,8 @@ from brazesoak_solvers.constants import ZERO_CELSIUS
 
 from ..errors import NotConvergedError, TargetNotReachedError
 from ..thermal.model import ThermalModel
+from .at_rest import at_rest
 from .cells import FloatArray
-from .chamber import steady_loss
 from .discretise import Discrete
 
 
@@ -71,7 +71,7 @@ def _furnace_stops(model: ThermalModel, shown: float, horizon: float) -> str:
     """A furnace that does not come to its own set-point."""
     s = model.surroundings
     assert s.chamber is not None
-    power, loss = s.chamber.power, steady_loss(s.chamber, s.profile.set_point, s.room, s.film)
+    power, loss = s.chamber.power, at_rest(s.chamber, s.profile.set_point, s.room, s.film).power
     why = f"after {horizon / 3600.0:.0f} h"
     if loss > power:
         why = f"for want of power: it has {power:.0f} W, and at {_celsius(s.profile.set_point)} loses {loss:.0f} W, "

@@ -8,7 +8,7 @@ from math import floor
 import numpy as np
 
 from ...answer import Notice
-from ...bridge.chamber import steady_loss
+from ...bridge.at_rest import at_rest
 from ..assumptions import PRACTICE, celsius
 from ..settings import BELOW_SOLIDUS
 from .case import Case, quoted
@@ -73,7 +73,7 @@ def one_lump(case: Case) -> Iterator[Notice]:
         "lining-not-given",
         f"{why}, so that heaters, walls and air are one lump, without a shelf. A real lining is hot at its face at "
         "once and takes up heat for hours: against the library's furnaces in layers the hold came out off by up "
-        "to 5 min either way loaded cold, and up to 9 min too short loaded hot.",
+        "to 6 min either way.",
         f"{action} the thickness and kind of each layer of the lining, and the shelf (brazesoak data NAME shows one); "
         "until then add as much, or count the hold from a thermocouple on the load.",
         "computed: two loads of 2 and 5 kg in furnaces of 3, 10 and 60 L",
@@ -147,7 +147,7 @@ def ramp_not_followed(case: Case) -> Iterator[Notice]:
             f": that is at the set-point after {ends / 60.0:.0f} min, the furnace with this load after "
             f"{run.clock_start / 60.0:.0f} min, so that {late / 60.0:.0f} min are missing"
         )
-    holding = steady_loss(chamber, s.true_set_point, s.surroundings.room, s.surroundings.film)
+    holding = at_rest(chamber, s.true_set_point, s.surroundings.room, s.surroundings.film).power
     text += f". Of its {chamber.power:.0f} W it needs {holding:.0f} W to hold the set-point alone"
     rate = 60.0 * _rise_at_the_end(case)
     action = "Use a furnace of more power or less loss, or a lighter load"
