@@ -44,8 +44,8 @@ def _check_spread(spread: Spread, most: float = math.inf) -> None:
 
 
 def test_the_library_is_as_large_as_promised() -> None:
-    counts = [len(_ids(folder)) for folder in ("metals", "fillers", "fluxes", "furnaces")]
-    assert counts == [23, 45, 18, 8]
+    counts = [len(_ids(folder)) for folder in ("metals", "fillers", "fluxes", "furnaces", "refractories")]
+    assert counts == [23, 45, 18, 8, 10]
     assert counts[0] >= 20
     assert counts[1] >= 30
     assert counts[2] >= 12
@@ -110,6 +110,21 @@ def test_flux_file(name: str) -> None:
     if flux.warn_after is not None:
         assert flux.stop_after is not None
         assert 0.0 < flux.warn_after < flux.stop_after
+
+
+@pytest.mark.parametrize("name", _ids("refractories"))
+def test_refractory_file(name: str) -> None:
+    r = LIBRARY.refractory(name)
+    for datum in (r.density, r.service_limit):
+        _sourced(datum)
+    for table in (r.conductivity, r.specific_heat):
+        assert table.source
+        assert table.confidence in CONFIDENCES
+    # From loose blanket to silicon carbide: wrong units are outside.
+    assert 50.0 < r.density.value < 3500.0
+    assert 0.03 < r.conductivity.value.min() <= r.conductivity.value.max() < 30.0
+    assert 700.0 < r.specific_heat.value.min() <= r.specific_heat.value.max() < 1300.0
+    assert 1000.0 < r.service_limit.value - 273.15 < 1800.0
 
 
 @pytest.mark.parametrize("name", _ids("furnaces"))

@@ -4,6 +4,7 @@ from pathlib import Path
 
 import pytest
 
+from brazesoak.analysis.furnaces import compare_furnaces
 from brazesoak.errors import DataFileError
 from brazesoak.trade.library import DATA, Library
 
@@ -99,6 +100,39 @@ def test_a_lining_too_thick_for_its_shape_factors_is_refused(tmp_path: Path) -> 
     assert said.startswith("interior.inside is less than half of the lining's thickness")
 
 
+def test_a_material_that_is_not_known_is_told_with_the_nearest(tmp_path: Path) -> None:
+    change = ('material = "insulating firebrick group 23"', 'material = "insulating firebrick group 24"')
+    (said,) = _faults(tmp_path, "furnaces", "kiln-60l", change)
+    assert said.startswith(
+        'lining[0].material is "insulating firebrick group 24", which is no refractory of the library'
+    )
+    assert '"insulating-firebrick-group-23"' in said
+
+
+def test_a_furnace_of_ones_own_is_written_in_materials_of_the_library(tmp_path: Path) -> None:
+    """Brick, then blanket, then board of vermiculite, and a shelf of silicon carbide in place of cordierite."""
+    board = '[[lining]]\nmaterial = "vermiculite board"\nthickness = { value = 30, unit = "mm" }\n'
+    library = _copy(
+        tmp_path, "furnaces", "bench-kiln-10l",
+        ("[derivation]", f'{board}source = "measured"\nconfidence = "practice"\n\n[derivation]'),
+        ('material = "cordierite shelf"', 'material = "silicon carbide shelf, 90 % SiC"'),
+    )  # fmt: skip
+    interior = library.furnace("bench-kiln-10l").interior
+    assert interior is not None
+    assert interior.shelf is not None
+    assert [x.name for x in interior.layers] == [
+        "insulating firebrick group 26", "ceramic fibre blanket 128 kg/m3", "vermiculite board"
+    ]  # fmt: skip
+    assert interior.layers[2].density == 400.0
+    assert interior.layers[2].conductivity.at(773.15) == 0.16
+    # At 600 degC: 17.55 W/(m K), 1058 J/(kg K), VDI Heat Atlas, 2nd ed., as carried by an open property library (read).
+    assert (interior.shelf.conductivity, interior.shelf.specific_heat) == pytest.approx((17.55, 1058.0))
+    assert "brazesoak/trade/data/refractories/vermiculite-board.toml" in library.hashes
+    (shipped,) = compare_furnaces([Library().furnace("bench-kiln-10l")])
+    (own,) = compare_furnaces([library.furnace("bench-kiln-10l")])
+    assert own.holding < 0.95 * shipped.holding  # a layer more loses less
+
+
 def test_a_message_says_what_was_expected(tmp_path: Path) -> None:
     (fault,) = _faults(tmp_path, "metals", "stainless-304", ("value = 7900", 'value = "7.9 g/cm3"'))
     assert fault == ("density.value is '7.9 g/cm3'; it must be a number (kg/m3): write for example value = 1.0")
@@ -114,13 +148,11 @@ def test_a_message_says_what_was_expected(tmp_path: Path) -> None:
         ("furnaces", "kiln-60l", "[chamber]", "[chambre]", "chamber"),
         ("furnaces", "kiln-60l", "[[lining]]", "[linings]", "linings"),
         ("furnaces", "kiln-60l", "thickness = { value = 115", "thickness = { value = 0", "lining[0].thickness.value"),
-        (
-            "furnaces",
-            "kiln-60l",
-            "value = [0.168, 0.192, 0.216, 0.24]",
-            "value = [0.14]",
-            "lining[0].conductivity.value",
-        ),
+        ("furnaces", "kiln-60l", 'material = "insulating', 'material = "insulated', "lining[0].material"),
+        ("furnaces", "kiln-60l", 'material = "cordierite', 'material = "cordial', "shelf.material"),
+        ("furnaces", "kiln-60l", 'material = "insulating', 'name = "insulating', "lining[0].density"),
+        ("refractories", "vermiculite-board", "value = [0.16]", "value = [0.16, 0.2]", "conductivity.value"),
+        ("refractories", "vermiculite-board", 'use = "lining"', 'use = "wall"', "use"),
         ("furnaces", "kiln-60l", "[elements]", "[element]", "elements"),
         ("furnaces", "kiln-60l", "[[lining]]", "[[linen]]", "linen"),
         ("furnaces", "kiln-60l", "low = -28", "low = 38", "uniformity.use"),

@@ -4,7 +4,8 @@ import pytest
 
 from brazesoak.errors import UnknownNameError
 from brazesoak.trade.library import Library
-from brazesoak.trade.show import KINDS, WIDTH, item_text, list_text
+from brazesoak.trade.lines import WIDTH
+from brazesoak.trade.show import KINDS, item_text, list_text
 
 LIBRARY = Library()
 NAMES = [item.id for kind in KINDS for item in getattr(LIBRARY, kind)]

@@ -11,7 +11,7 @@ from .common import add_job, add_json
 if TYPE_CHECKING:
     from .common import Commands
 
-KINDS = ("metals", "fillers", "fluxes", "furnaces")
+KINDS = ("metals", "fillers", "fluxes", "furnaces", "refractories")
 SCHEMAS = {
     "job": "jobfile/job.schema.json",
     "answer": "report/answer.schema.json",

@@ -367,7 +367,7 @@ class Job(Table):
     )
     data: tuple[q.Folder, ...] = Field(
         default=(),
-        description="Folders with your own metals, fillers, fluxes and furnaces, relative to the job file.",
+        description="Folders with your own metals, fillers, fluxes, furnaces, refractories, relative to the job file.",
         examples=[["my_data"]],
     )
     furnace: FurnaceChoice = Field(description="The furnace.", examples=[{"name": "ideal"}])

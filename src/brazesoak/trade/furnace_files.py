@@ -2,13 +2,30 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any, Literal, cast
 
+from brazesoak.errors import UnknownNameError
+from brazesoak_solvers.constants import ZERO_CELSIUS
+
 from .fields import Fields
 from .files import identity
-from .furnace_records import ChamberPiece, Furnace, FurnaceInterior, FurnaceShelf, HeatingElements, LiningLayer
-from .quantities import confidence, measure, spread, table
+from .furnace_records import (
+    ChamberPiece,
+    Furnace,
+    FurnaceInterior,
+    FurnaceShelf,
+    HeatingElements,
+    LiningLayer,
+    Refractory,
+)
+from .quantities import confidence, datum, measure, spread, table
+
+Find = Callable[[str], Refractory]
+"""The refractory of a name; UnknownNameError with the nearest names."""
+SHELF_AT = 600.0 + ZERO_CELSIUS
+"""Temperature at which the properties of a shelf are taken [K]: half of the way up, and of the heat it takes."""
 
 THICKEST = 2.0
 """A lining this many times as thick as its chamber is wide: from 2.24 on its shape factors tell no area any more."""
@@ -34,8 +51,24 @@ _CONTROLLER = {
 }  # fmt: skip
 
 
-def furnace(f: Fields, path: Path) -> Furnace:
-    """Furnace of a file under ``furnaces/``."""
+def refractory(f: Fields, path: Path) -> Refractory:
+    """Refractory of a file under ``refractories/``."""
+    id_, name = identity(f, path), f.text("name")
+    return Refractory(
+        id_,
+        name,
+        f.text("use", choices=("lining", "shelf")),
+        datum(f, "service_limit", "degC"),
+        datum(f, "density", "kg/m3"),
+        table(f, "conductivity", "W/(m K)", f"conductivity of {name}"),
+        table(f, "specific_heat", "J/(kg K)", f"specific heat of {name}"),
+        f.text("notes", ""),
+        path,
+    )
+
+
+def furnace(f: Fields, path: Path, find: Find) -> Furnace:
+    """Furnace of a file under ``furnaces/``; `find` finds what its lining and shelf are made of."""
     kind = f.text("kind", choices=("ideal", "chamber"))
     chamber: dict[str, float | None] = dict.fromkeys(_CHAMBER)
     if kind == "chamber":
@@ -68,7 +101,7 @@ def furnace(f: Fields, path: Path) -> Furnace:
         uniformity=spread(f, "uniformity", "K", signed=True),
         default_ramp=ramp,
         control_source=control_source,
-        interior=_interior(f) if kind == "chamber" and any(f.has(key) for key in _BODIES) else None,
+        interior=_interior(f, find) if kind == "chamber" and any(f.has(key) for key in _BODIES) else None,
         derivation=tuple((key, str(derivation.raw(key))) for key in derivation.names()),
         source=f.text("source"),
         confidence=confidence(f),
@@ -77,9 +110,9 @@ def furnace(f: Fields, path: Path) -> Furnace:
     )
 
 
-def _interior(f: Fields) -> FurnaceInterior:
+def _interior(f: Fields, find: Find) -> FurnaceInterior:
     """The bodies of a chamber furnace: lining from the hot face outwards, elements, what stands inside."""
-    layers = tuple(_layer(table_) for table_ in f.sections("lining"))
+    layers = tuple(_layer(table_, find) for table_ in f.sections("lining"))
     if not layers:
         f.fault("lining", "is missing", "a furnace told in bodies needs its lining; begin each layer with [[lining]]")
     section, heater = f.section("interior"), f.section("elements")
@@ -97,7 +130,7 @@ def _interior(f: Fields) -> FurnaceInterior:
     pieces = tuple(_piece(table_) for table_ in f.sections("piece"))
     found = FurnaceInterior(
         **figures, layers=layers, elements=elements, pieces=pieces,
-        shelf=_shelf(f.section("shelf")) if f.has("shelf") else None,
+        shelf=_shelf(f.section("shelf"), find) if f.has("shelf") else None,
         source=section.text("source"), confidence=confidence(section),
     )  # fmt: skip
     heater.close()
@@ -105,24 +138,55 @@ def _interior(f: Fields) -> FurnaceInterior:
     return found
 
 
-def _layer(f: Fields) -> LiningLayer:
-    name = f.text("name")
-    found = LiningLayer(
-        name,
-        measure(f, "thickness", "mm", 1e-3),
-        measure(f, "density", "kg/m3", 1e-9),
-        table(f, "conductivity", "W/(m K)", f"conductivity of {name}"),
-        table(f, "specific_heat", "J/(kg K)", f"specific heat of {name}"),
-        f.text("source"),
-        confidence(f),
-    )
+def _layer(f: Fields, find: Find) -> LiningLayer:
+    """A layer of a material of the library, or with properties of its own."""
+    thickness, source, sure = measure(f, "thickness", "mm", 1e-3), f.text("source"), confidence(f)
+    if f.has("material"):
+        m = _material(f, find)
+        found = LiningLayer(m.name, thickness, m.density.value, m.conductivity, m.specific_heat, source, sure)
+    else:
+        name = f.text("name")
+        found = LiningLayer(
+            name,
+            thickness,
+            measure(f, "density", "kg/m3", 1e-9),
+            table(f, "conductivity", "W/(m K)", f"conductivity of {name}"),
+            table(f, "specific_heat", "J/(kg K)", f"specific heat of {name}"),
+            source,
+            sure,
+        )
     f.close()
     return found
 
 
-def _shelf(f: Fields) -> FurnaceShelf:
-    figures = {key: measure(f, key, unit, 1e-9) for key, unit in _SHELF.items()}
-    found = FurnaceShelf(name=f.text("name"), **figures, source=f.text("source"), confidence=confidence(f))
+def _material(f: Fields, find: Find) -> Refractory:
+    """What a layer or a shelf is made of; of a name that nobody knows, any: the file is refused."""
+    try:
+        return find(f.text("material"))
+    except UnknownNameError as error:
+        near = ", ".join(f'"{s}"' for s in error.suggestions)
+        hint = f"did you mean {near}?" if near else "see brazesoak data refractories"
+        f.fault("material", f'is "{f.raw("material")}", which is no refractory of the library', hint)
+        return find(_STAND_IN)
+
+
+_STAND_IN = "dense-fireclay-brick"
+
+
+def _shelf(f: Fields, find: Find) -> FurnaceShelf:
+    """A shelf of a material of the library, or with properties of its own."""
+    if f.has("material"):
+        m = _material(f, find)
+        own = ("thickness", "area", "emissivity")
+        figures = {key: measure(f, key, _SHELF[key], 1e-9) for key in own} | {
+            "density": m.density.value,
+            "specific_heat": m.specific_heat.at(SHELF_AT, "hold"),
+            "conductivity": m.conductivity.at(SHELF_AT, "hold"),
+        }
+        name = m.name.removesuffix(" shelf")
+    else:
+        figures, name = {key: measure(f, key, unit, 1e-9) for key, unit in _SHELF.items()}, f.text("name")
+    found = FurnaceShelf(name=name, **figures, source=f.text("source"), confidence=confidence(f))
     f.close()
     return found
 

@@ -7,7 +7,31 @@ from pathlib import Path
 from typing import Literal
 
 from .properties import Table
-from .records import Spread
+from .records import Datum, Spread
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Refractory:
+    """What linings and shelves are made of: density [kg/m3], conductivity [W/(m K)], specific_heat [J/(kg K)].
+
+    use : ``lining`` or ``shelf``
+    service_limit : Datum       [K]
+    """
+
+    id: str
+    name: str
+    use: str
+    service_limit: Datum
+    density: Datum
+    conductivity: Table
+    specific_heat: Table
+    notes: str
+    path: Path
+
+    @property
+    def designations(self) -> tuple[str, ...]:
+        """None beside its name."""
+        return ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -1,4 +1,4 @@
-"""Find metals, fillers, fluxes and furnaces by name, in the shipped data and in the user's own folders.
+"""Find metals, fillers, fluxes, furnaces and refractories by name, in the shipped data and in the user's own folders.
 
 A file is opened when it is first needed. A name is an id or any designation of a record, in any case, with or
 without spaces and hyphens, and without the system in front where that leaves no doubt ("304" for "AISI 304").
@@ -16,13 +16,13 @@ from brazesoak.errors import DataFileError, UnknownNameError
 
 from . import files, furnace_files, reference
 from .fields import Fields
-from .furnace_records import Furnace
+from .furnace_records import Furnace, Refractory
 from .records import Caution, Filler, Flux, Metal
 from .reference import Practice
 
 DATA = Path(__file__).parent / "data"
 """Folder of the shipped data."""
-FOLDERS = ("metals", "fillers", "fluxes", "furnaces")
+FOLDERS = ("metals", "fillers", "fluxes", "furnaces", "refractories")
 """Sub-folders of a data folder, one for each kind."""
 SYSTEMS = ("AISI", "UNS", "EN", "ASTM")
 """Systems of designation that people leave out."""
@@ -115,11 +115,11 @@ class Library:
 
     Parameters
     ----------
-    folders : (path, ...)       each with ``metals/``, ``fillers/``, ``fluxes/`` or ``furnaces/`` in it
+    folders : (path, ...)       each with one or more of `FOLDERS` in it
 
     Raises
     ------
-    DataFileError       a folder that is not there or holds none of the four; later, a file that is not right
+    DataFileError       a folder that is not there or holds none of them; later, a file that is not right
 
     Attributes
     ----------
@@ -132,7 +132,8 @@ class Library:
         self._metals = _Shelf("metal", "metals", roots, files.metal, self.hashes)
         self._fillers = _Shelf("filler", "fillers", roots, files.filler, self.hashes)
         self._fluxes = _Shelf("flux", "fluxes", roots, files.flux, self.hashes)
-        self._furnaces = _Shelf("furnace", "furnaces", roots, furnace_files.furnace, self.hashes)
+        self._refractories = _Shelf("refractory", "refractories", roots, furnace_files.refractory, self.hashes)
+        self._furnaces = _Shelf("furnace", "furnaces", roots, self._read_furnace, self.hashes)
 
     def metal(self, name: str) -> Metal:
         """Metal by id or designation; UnknownNameError with the nearest names."""
@@ -150,15 +151,22 @@ class Library:
         """Furnace by id or name; UnknownNameError with the nearest names."""
         return self._furnaces.get(name)
 
-    def find(self, name: str) -> Metal | Filler | Flux | Furnace:
+    def refractory(self, name: str) -> Refractory:
+        """What linings and shelves are made of, by id or name; UnknownNameError with the nearest names."""
+        return self._refractories.get(name)
+
+    def _read_furnace(self, f: Fields, path: Path) -> Furnace:
+        return furnace_files.furnace(f, path, self.refractory)
+
+    def find(self, name: str) -> Metal | Filler | Flux | Furnace | Refractory:
         """Whatever has that name; UnknownNameError with the nearest names of all kinds."""
         suggestions: list[str] = []
-        for get in (self.metal, self.filler, self.flux, self.furnace):
+        for get in (self.metal, self.filler, self.flux, self.furnace, self.refractory):
             try:
                 return get(name)
             except UnknownNameError as error:
                 suggestions += error.suggestions
-        raise UnknownNameError("metal, filler, flux or furnace", name, suggestions[: 2 * _MOST_SUGGESTIONS])
+        raise UnknownNameError("metal, filler, flux, furnace or refractory", name, suggestions[: 2 * _MOST_SUGGESTIONS])
 
     @property
     def metals(self) -> tuple[Metal, ...]:
@@ -179,6 +187,11 @@ class Library:
     def furnaces(self) -> tuple[Furnace, ...]:
         """All, by id."""
         return self._furnaces.all()
+
+    @property
+    def refractories(self) -> tuple[Refractory, ...]:
+        """All, by id."""
+        return self._refractories.all()
 
     def cautions(self) -> tuple[Caution, ...]:
         """Safety cautions; their file counts as used."""
