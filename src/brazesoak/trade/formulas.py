@@ -142,5 +142,11 @@ def _value(piece: Piece, T: float) -> float:
 
 def _mean(piece: Piece, low: float, high: float) -> float:
     """Mean over [low, high] by Gauss-Legendre with four points, exact for the cubics among the formulas."""
-    x, w = np.polynomial.legendre.leggauss(4)
+    x, w = _gauss_points()
     return float(0.5 * w @ piece(0.5 * (low + high) + 0.5 * (high - low) * x))
+
+
+@cache
+def _gauss_points() -> tuple[FloatArray, FloatArray]:
+    """Points and weights of four-point Gauss-Legendre on [-1, 1]."""
+    return np.polynomial.legendre.leggauss(4)
