@@ -140,9 +140,15 @@ class _Part(CPUDispatcher):
         raise TypeError(f"{self.py_func.__name__} is for kernels only; give it `lean` to call it from Python")
 
 
-def part(function: Callable[..., Any]) -> Callable[..., Any]:
+@overload
+def part(function: Callable[..., Any]) -> Callable[..., Any]: ...
+@overload
+def part(**options: Any) -> Callable[[Callable[..., Any]], Callable[..., Any]]: ...
+def part(function: Callable[..., Any] | None = None, **options: Any) -> Callable[..., Any]:
     """Compile a `lean` kernel that only kernels call; its entry from Python would be a quarter of all compiling."""
-    made: Any = kernel(_nrt=False, no_cpython_wrapper=True, no_cfunc_wrapper=True)(function)
+    if function is None:
+        return lambda f: part(f, **options)
+    made: Any = kernel(_nrt=False, no_cpython_wrapper=True, no_cfunc_wrapper=True, **options)(function)
     if isinstance(made, CPUDispatcher):  # not where compiling is switched off
         made.__class__ = _Part
     return made  # type: ignore[no-any-return]

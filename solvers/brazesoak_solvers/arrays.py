@@ -24,13 +24,17 @@ class Signals(NamedTuple):
 
 class MaterialArrays(NamedTuple):
     """Tables of all materials, one after another; material m has intervals ptr[m] to ptr[m + 1] - 1, and edge
-    i + m is the lower end of interval i. k is the curve of its conductivity, least its least heat capacity."""
+    i + m is the lower end of interval i. In each, c goes from c0 to c1 by `bend` a kelvin and k from k0 by `slope`.
+    k is the curve of the material's conductivity, least its least heat capacity."""
 
     ptr: IntArray
     T: FloatArray
     H: FloatArray
     c0: FloatArray
     c1: FloatArray
+    bend: FloatArray
+    k0: FloatArray
+    slope: FloatArray
     k: IntArray
     least: FloatArray
 

@@ -102,11 +102,13 @@ class Controlled:
     def _curve(self, curve: Curve, name: str) -> int:
         if isinstance(curve, tuple):
             t, v = (np.asarray(x, float) for x in curve)
+            if t.shape != v.shape or (t[1:] <= t[:-1]).any():
+                raise ProblemError(f"{name}: needs as many values as temperatures, and temperatures that increase")
+            within = bool(((v >= 0.0) & (v < np.inf)).all())
         else:
             t, v = _ANY, np.array([float(curve)])
-        if t.shape != v.shape or (t[1:] <= t[:-1]).any():
-            raise ProblemError(f"{name}: needs as many values as temperatures, and temperatures that increase")
-        if not ((v >= 0.0) & np.isfinite(v)).all():
+            within = 0.0 <= curve < np.inf
+        if not within:
             raise ProblemError(f"{name}: must be finite and not negative")
         self._has.curves.append((t, v))
         return len(self._has.curves) - 1

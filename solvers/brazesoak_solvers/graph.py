@@ -21,6 +21,7 @@ from .exchange import through_walls
 from .gathered import PATCH, pack
 from .materials import Material
 from .mesh import Mesh
+from .packing import alike
 from .problem import Problem
 from .signals import Signal, Table
 
@@ -98,15 +99,16 @@ class Graph(Controlled):
     ) -> IntArray:
         """Add faces between cells: area [m2], shape factors [m] (infinite: no inner resistance), contact or -1."""
         start = sum(f[0].size for f in self._has.faces)
-        parts = np.broadcast_arrays(*(np.atleast_1d(x) for x in (cell_a, cell_b, area, shape_a, shape_b, contact)))
-        a, b, A, sa, sb, c = parts
-        if ((a == b) | (a < 0) | (b < 0) | (a >= self._has.n) | (b >= self._has.n)).any():
+        a, b, A, sa, sb, c = alike(cell_a, cell_b, area, shape_a, shape_b, contact)
+        if a.size == 0:
+            return np.arange(start, start)
+        if min(a.min(), b.min()) < 0 or max(a.max(), b.max()) >= self._has.n or (a == b).any():
             raise ProblemError("a face must join two different cells that were added")
-        if not ((A > 0.0) & (sa > 0.0) & (sb > 0.0)).all():
+        if not (A.min() > 0.0 and sa.min() > 0.0 and sb.min() > 0.0):
             raise ProblemError("area and shape factors of a face must be positive")
-        if (c >= len(self._has.contacts)).any():
+        if c.max() >= len(self._has.contacts):
             raise ProblemError("a face names a contact that was not added")
-        if ((c < 0) & np.isinf(sa) & np.isinf(sb)).any():
+        if c.min() < 0 and ((c < 0) & np.isinf(sa) & np.isinf(sb)).any():
             raise ProblemError("a face between two lumped cells needs a contact; merge cells that have none")
         scaled = (x.astype(float) * self._times for x in (A, sa, sb))
         self._has.faces.append((a.astype(np.int64), b.astype(np.int64), *scaled, c.astype(np.int64)))
@@ -187,12 +189,14 @@ class Graph(Controlled):
         walls = gas if walls is None else walls
         if not (0 <= gas < len(self._has.environments) and 0 <= walls < len(self._has.environments)):
             raise ProblemError("a boundary face names surroundings that were not added")
-        parts = np.broadcast_arrays(*(np.atleast_1d(x) for x in (cell, area, shape, flux)))
+        parts = alike(cell, area, shape, flux)
         c, q = parts[0].astype(np.int64), parts[3].astype(float)
         A, s = (x.astype(float) * self._times for x in parts[1:3])
-        if ((c < 0) | (c >= self._has.n)).any():
+        if c.size == 0:
+            return
+        if c.min() < 0 or c.max() >= self._has.n:
             raise ProblemError("a boundary face names a cell that was not added")
-        if not ((A > 0.0) & (s > 0.0)).all() or enclosure <= -1.0:
+        if not (A.min() > 0.0 and s.min() > 0.0) or enclosure <= -1.0:
             raise ProblemError("area and shape factor of a boundary face must be positive, its enclosure above -1")
         patch = self._has.environments[walls] == PATCH
         if self._has.environments[gas] == PATCH or (patch and (enclosure != 0.0 or self._least(emissivity) <= 0.0)):

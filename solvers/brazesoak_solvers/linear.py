@@ -11,18 +11,18 @@ from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse import coo_array, csr_array
-from scipy.sparse.csgraph import reverse_cuthill_mckee
 
 from .arrays import FloatArray, IntArray
+from .kernels.banded import PAD
 from .kernels.multilevel import colour, match_pairs
+from .ordering import narrow_order
 from .problem import Problem
 
 BAND_WORK = 600_000
 """Cells times band width squared up to which the direct solver is the faster one (measured, see benchmarks)."""
 SMALL = 16
 """Cells up to which a band in the order that they come in is soon solved, and looking for a narrow one takes longer."""
-KEPT = 1000
+KEPT = 30_000
 """Faces up to which the order of a band is kept for the next problem with the same graph."""
 COARSEST = 24
 ROUNDS = 3
@@ -53,11 +53,12 @@ class LinearSolver(NamedTuple):
     """Set-up of the linear solver; `width` < 0 means multilevel.
 
     place : int64[n_cell]       row of each cell in the band
-    band : float64[n_cell, width + 1];  right : float64[n_cell]    factor, and work space
+    band, right : float64           factors and work space, see `kernels.banded`
     G, d : float64              conductances and diagonals of all levels
     value, inverse : float32    by entry and by cell of all levels
     finest, diagonal : float64  by entry and by cell of the finest level
     single : float32[4, n];  double : float64[6, n_cell]    work space
+    visit : int64[n_level];  walk : float64[3, n_level]     memory of a walk through the levels
     """
 
     width: int
@@ -74,6 +75,8 @@ class LinearSolver(NamedTuple):
     diagonal: FloatArray
     single: NDArray[np.float32]
     double: FloatArray
+    visit: IntArray
+    walk: FloatArray
 
 
 def choose(problem: Problem, conductance: FloatArray, band_work: int = BAND_WORK) -> LinearSolver:
@@ -84,30 +87,22 @@ def choose(problem: Problem, conductance: FloatArray, band_work: int = BAND_WORK
     place = np.arange(n) if n <= SMALL else _place(n, a[inner], b[inner])
     width = int(np.max(np.abs(place[a[inner]] - place[b[inner]]), initial=0))
     if n * (width + 1) ** 2 <= band_work:
-        return _solver(width, place, np.empty((n, width + 1)), np.empty(n), _no_levels(), 0)
+        rows, columns = n + width + PAD, width + PAD
+        return _solver(width, place, np.zeros((rows, columns)), np.zeros(rows), _no_levels(), 0)
     levels, n_level, place = _hierarchy(n, a, b, np.where(inner, conductance, 0.0))
     return _solver(-1, place, np.empty((1, 1)), np.empty(1), levels, n_level)
 
 
 def _place(n: int, a: IntArray, b: IntArray) -> IntArray:
-    """`_narrow_band`, kept for networks: sampled heats of one job have one graph."""
+    """`narrow_order`, kept: sampled heats of one job have one graph."""
     if a.size > KEPT:
-        return _narrow_band(n, a, b)
-    return _kept_band(n, a.tobytes(), b.tobytes())
+        return narrow_order(n, a, b)
+    return _kept_order(n, a.tobytes(), b.tobytes())
 
 
 @lru_cache(maxsize=16)
-def _kept_band(n: int, a: bytes, b: bytes) -> IntArray:
-    return _narrow_band(n, np.frombuffer(a, np.int64), np.frombuffer(b, np.int64))
-
-
-def _narrow_band(n: int, a: IntArray, b: IntArray) -> IntArray:
-    """Row of each cell that keeps neighbours near each other."""
-    graph = csr_array(coo_array((np.ones(a.size), (a, b)), shape=(n, n)))
-    order = np.asarray(reverse_cuthill_mckee(csr_array(graph + graph.T), symmetric_mode=True), np.int64)
-    place = np.empty(n, np.int64)
-    place[order] = np.arange(n)
-    return place
+def _kept_order(n: int, a: bytes, b: bytes) -> IntArray:
+    return narrow_order(n, np.frombuffer(a, np.int64), np.frombuffer(b, np.int64))
 
 
 def _no_levels() -> Levels:
@@ -125,6 +120,7 @@ def _solver(
         width, place, band, right, levels, n_level, np.empty(faces), np.empty(cells),
         np.empty(entries, np.float32), np.empty(cells, np.float32), np.empty(2 * int(levels.face_ptr[1])),
         np.empty(n), np.zeros((4, cells), np.float32), np.zeros((6, n)),
+        np.zeros(n_level, np.int64), np.zeros((3, n_level)),
     )  # fmt: skip
 
 

@@ -6,7 +6,8 @@ temperature follows from enthalpy in closed form.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -40,6 +41,20 @@ class Material:
         mean = 0.5 * (self.capacity_left + self.capacity_right)
         return np.concatenate([[0.0], np.cumsum(mean * np.diff(self.temperature))])
 
+    def with_corners(self, at: FloatArray) -> Material:
+        """The same with further ends of intervals [K]."""
+        t, left, right = self.temperature, self.capacity_left, self.capacity_right
+        if np.isin(at, t).all():
+            return self
+        edges = np.union1d(t, at)
+        inside = np.searchsorted(t, edges[:-1], side="right") - 1  # -1 and the last: below and above all that there was
+        j = np.clip(inside, 0, left.size - 1)
+        slope = (right[j] - left[j]) / (t[j + 1] - t[j])
+        low, high = (np.clip(x, t[j], t[j + 1]) - t[j] for x in (edges[:-1], edges[1:]))
+        return replace(
+            self, temperature=edges, capacity_left=left[j] + slope * low, capacity_right=left[j] + slope * high
+        )
+
 
 def material(
     capacity: ArrayLike,
@@ -62,6 +77,8 @@ def material(
     ------
     ProblemError    lengths differ, temperatures decrease, or a value is not positive
     """
+    if isinstance(capacity, float) and isinstance(conductivity, float) and not latent:
+        return _plain(capacity, conductivity)
     tc, c = _table(capacity_temperature, capacity, "capacity")
     tk, k = _table(conductivity_temperature, conductivity, "conductivity")
     if (tk[1:] <= tk[:-1]).any():
@@ -85,6 +102,13 @@ def material(
         left[inside] += heat / (high - low)
         right[inside] += heat / (high - low)
     return Material(edges, left, right, tk, k)
+
+
+@lru_cache(maxsize=64)
+def _plain(capacity: float, conductivity: float) -> Material:
+    """A solid whose properties are the same at any temperature; kept, for furnaces are made of them."""
+    (tc, c), (tk, k) = _table(300.0, capacity, "capacity"), _table(300.0, conductivity, "conductivity")
+    return Material(np.append(tc, tc + 1.0), c, c, tk, k)
 
 
 def _table(temperature: ArrayLike, value: ArrayLike, name: str) -> tuple[FloatArray, FloatArray]:

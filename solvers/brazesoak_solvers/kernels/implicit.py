@@ -27,8 +27,8 @@ def prepare_matrix(V, border, fa, fb, S, a, c, D, Gf, diagonal):
     for n in range(c.size):
         diagonal[n] = 1.0 if border[n] >= 0 else V[n] * c[n] + a * D[n]
     if S.width >= 0:
-        assemble_band(fa, fb, S.place, S.width, diagonal, Gf, a, S.band)
-        factorise_band(S.width, S.band)
+        assemble_band(fa, fb, S.place, diagonal, Gf, a, S.band)
+        factorise_band(c.size, S.width, S.band)
     else:
         for n in range(c.size):
             S.d[S.place[n]] = diagonal[n]
@@ -45,7 +45,7 @@ def solve_interior(S, rhs, x, tolerance):
         return 1
     return conjugate_gradients(
         S.levels, S.n_level, S.place, S.value, S.inverse, S.finest, S.diagonal, rhs, x, tolerance, MOST_LINEAR,
-        S.single, S.double,
+        S.single, S.double, S.visit, S.walk,
     )  # fmt: skip
 
 
@@ -142,7 +142,7 @@ def solve(P, S, a, W, rhs, y, Z, tolerance, guessed):
 @lean
 def evaluate(P, states, H, where, T, W, ambient, source):
     """Temperatures and flows at H; returns the heat that enters from outside [W]."""
-    state(P.m, P.u, P.mat, H, where, T, W.c, W.k)
+    state(P.m, P.mat, H, where, T, W.c, W.k)
     return flows(
         P,
         states,
@@ -177,14 +177,14 @@ def even_shift(n_heat, V, c, left):
 
 @part
 def leave(V, least, mat, slack, a, F, H, base, rhs):
-    """What Newton's method has still to take up in each cell [J], and the most of it in any [K], slack apart."""
-    left = 0.0
+    """What Newton's method has still to take up in each cell [J]; the most of it in any [K], slack apart, and where."""
+    left, at = 0.0, 0
     for n in range(H.size):
         rhs[n] = a * F[n] - V[n] * (H[n] - base[n])
         share = abs(rhs[n]) / (V[n] * least[mat[n]] * slack[n])
         if not share <= left and left == left:  # so written, a value that is not a number is not lost
-            left = share
-    return left
+            left, at = share, n
+    return left, at
 
 
 @part
@@ -224,8 +224,11 @@ def implicit_stage(P, S, states, base, a, H, where, T, W, Z, ambient, source, sl
     outside = 0.0
     for it in range(MOST_NEWTON):
         outside = evaluate(P, states, H, where, T, W, ambient, source)
-        left = leave(P.V, P.m.least, P.mat, slack, a, W.F, H, base, Z.rhs)
+        left, where_left = leave(P.V, P.m.least, P.mat, slack, a, W.F, H, base, Z.rhs)
         shift = even_shift(P.n_heat, P.V, W.c, Z.rhs) if conserve else 0.0
+        if not isfinite(left):  # told now: the linear solver would spread it over all cells
+            moved, at = left, where_left
+            break
         enough = UNMOVED * tolerance if it == 0 else tolerance
         if (
             W.stuck[0] == 0.0

@@ -14,7 +14,7 @@ double precision, do not notice. Rows hold the neighbours before a cell first, t
 
 import numpy as np
 
-from .._jit import kernel
+from .._jit import kernel, part
 
 REORDER = {"reassoc", "contract"}
 """Sums may be added up in any order, several at a time; values that are not numbers stay what they are."""
@@ -24,7 +24,7 @@ SURE = 0.9
 """What each iteration gains must shrink at least so fast for the sum of all further gains to be believed."""
 
 
-@kernel
+@part
 def refresh(M, levels, G, d, value, inverse, finest, diagonal):
     """Sum conductances G[n_face] and diagonal d[n_cell] up through the levels, and lay them out by rows.
 
@@ -56,58 +56,62 @@ def refresh(M, levels, G, d, value, inverse, finest, diagonal):
                 G[f1 + up] += G[f0 + f]
 
 
-@kernel(fastmath=REORDER)
+@part(fastmath=REORDER, inline="always")
+def along(s, value, col, x, first, last):
+    """Add to s what the entries of a row give; rows of four and of six, of which grids are made, are written out."""
+    e = first
+    if last - first == 4:
+        s += (value[e] * x[col[e]] + value[e + 1] * x[col[e + 1]]) + (
+            value[e + 2] * x[col[e + 2]] + value[e + 3] * x[col[e + 3]]
+        )
+    elif last - first == 6:
+        s += (value[e] * x[col[e]] + value[e + 1] * x[col[e + 1]]) + (
+            value[e + 2] * x[col[e + 2]] + value[e + 3] * x[col[e + 3]]
+        )
+        s += value[e + 4] * x[col[e + 4]] + value[e + 5] * x[col[e + 5]]
+    else:
+        for f in range(first, last):
+            s += value[f] * x[col[f]]
+    return s
+
+
+@part(fastmath=REORDER)
 def multiply(row, col, value, diagonal, x, y):
     """y = A x on the finest level."""
     for i in range(y.size):
-        s = diagonal[i] * x[i]
-        for e in range(row[i], row[i + 1]):
-            s -= value[e] * x[col[e]]
-        y[i] = s
+        y[i] = diagonal[i] * x[i] - along(0.0, value, col, x, row[i], row[i + 1])
 
 
-@kernel(fastmath=REORDER)
+@part(fastmath=REORDER)
 def multiply_level(row, col, value, inverse, x, y):
     """y = A x on one level, from the inverse of the diagonal."""
     for i in range(y.size):
-        s = x[i] / inverse[i]
-        for e in range(row[i], row[i + 1]):
-            s -= value[e] * x[col[e]]
-        y[i] = s
+        y[i] = x[i] / inverse[i] - along(np.float32(0.0), value, col, x, row[i], row[i + 1])
 
 
-@kernel(fastmath=REORDER)
+@part(fastmath=REORDER)
 def sweep_down(row, middle, col, value, inverse, r, x):
     """Gauss-Seidel in order, from zero: neighbours after a cell are still zero."""
     for i in range(r.size):
-        s = r[i]
-        for e in range(row[i], middle[i]):
-            s += value[e] * x[col[e]]
-        x[i] = s * inverse[i]
+        x[i] = along(r[i], value, col, x, row[i], middle[i]) * inverse[i]
 
 
-@kernel(fastmath=REORDER)
+@part(fastmath=REORDER)
 def hand_down(row, middle, col, value, parent, x, coarse):
     """Sum what is left after a sweep down into the aggregates: only the neighbours after a cell leave anything."""
     coarse[:] = 0.0
     for i in range(x.size):
-        s = np.float32(0.0)
-        for e in range(middle[i], row[i + 1]):
-            s += value[e] * x[col[e]]
-        coarse[parent[i]] += s
+        coarse[parent[i]] += along(np.float32(0.0), value, col, x, middle[i], row[i + 1])
 
 
-@kernel(fastmath=REORDER)
+@part(fastmath=REORDER)
 def sweep_up(row, col, value, inverse, r, x):
     """Gauss-Seidel in reverse order."""
     for i in range(r.size - 1, -1, -1):
-        s = r[i]
-        for e in range(row[i], row[i + 1]):
-            s += value[e] * x[col[e]]
-        x[i] = s * inverse[i]
+        x[i] = along(r[i], value, col, x, row[i], row[i + 1]) * inverse[i]
 
 
-@kernel(fastmath=REORDER)
+@part(fastmath=REORDER)
 def dot(x, y):
     """Scalar product, summed in double precision."""
     s = 0.0
@@ -116,7 +120,7 @@ def dot(x, y):
     return s
 
 
-@kernel
+@part
 def first_answer(row, col, value, inverse, r, x, y, z):
     """Take the first answer x of a level as a direction of conjugate gradients.
 
@@ -135,7 +139,7 @@ def first_answer(row, col, value, inverse, r, x, y, z):
     return rho, step, left
 
 
-@kernel
+@part
 def second_answer(row, col, value, inverse, r, x, y, z, rho, step):
     """Take the second answer of a level as a further direction, and combine both in x."""
     gamma, alpha = dot(x, z), dot(x, r)
@@ -147,16 +151,15 @@ def second_answer(row, col, value, inverse, r, x, y, z, rho, step):
         x[i] = first * y[i] + second * x[i]
 
 
-@kernel
-def cycle(M, levels, value, inverse, R, X, Y, Z):
+@part
+def cycle(M, levels, value, inverse, R, X, Y, Z, visit, walk):
     """Approximate solution X of A X = R on the finest level, from zero; R is kept there.
 
     A walk down and up the levels with `visit` as its memory, not a recursion: machine code of a recursive
     function does not survive numba's cache.
     """
-    visit = np.zeros(levels, np.int64)
-    rho, step, square = np.zeros(levels), np.zeros(levels), np.zeros(levels)
-    l = 0
+    rho, step, square = walk[0], walk[1], walk[2]
+    l = visit[0] = 0
     while True:
         c0, c1 = M.cell_ptr[l], M.cell_ptr[l + 1]
         row, middle, inv = M.row[c0 + l : c1 + l + 1], M.middle[c0:c1], inverse[c0:c1]
@@ -198,8 +201,10 @@ def cycle(M, levels, value, inverse, R, X, Y, Z):
         l -= 1
 
 
-@kernel(fastmath=REORDER)
-def conjugate_gradients(M, levels, place, value, inverse, finest, diagonal, rhs, x, tolerance, most, single, double):
+@part(fastmath=REORDER)
+def conjugate_gradients(
+    M, levels, place, value, inverse, finest, diagonal, rhs, x, tolerance, most, single, double, visit, walk
+):
     """Solve A x = rhs to a relative error in the energy norm; x holds the guess. Returns the number of iterations.
 
     Each iteration lowers the energy of the error by a gain that is known; what further ones would gain, a geometric
@@ -231,7 +236,7 @@ def conjugate_gradients(M, levels, place, value, inverse, finest, diagonal, rhs,
         scale = 1.0 / np.sqrt(size)  # keeps single precision away from its ends
         for i in range(n):
             R[i] = r[i] * scale
-        cycle(M, levels, value, inverse, R, X, Y, Z)
+        cycle(M, levels, value, inverse, R, X, Y, Z, visit, walk)
         zr = zold = 0.0
         for i in range(n):
             zr += X[i] * r[i]

@@ -50,14 +50,12 @@ def interval_of_T(M, m, T):
 def T_and_c(M, m, i, H):
     """Temperature and dH/dT where H lies in (or beyond) interval i."""
     e = i + m
-    dT = M.T[e + 1] - M.T[e]
     dH = H - M.H[e]
     if dH < 0.0:
         return M.T[e] + dH / M.c0[i], M.c0[i]
     if H > M.H[e + 1]:
         return M.T[e + 1] + (H - M.H[e + 1]) / M.c1[i], M.c1[i]
-    slope = (M.c1[i] - M.c0[i]) / dT
-    c = sqrt(M.c0[i] * M.c0[i] + 2.0 * slope * dH)
+    c = sqrt(M.c0[i] * M.c0[i] + 2.0 * M.bend[i] * dH)
     return M.T[e] + 2.0 * dH / (M.c0[i] + c), c
 
 
@@ -72,7 +70,7 @@ def H_of_T(M, m, T):
         return M.H[e] + M.c0[i] * d
     if d > dT:
         return M.H[e + 1] + M.c1[i] * (d - dT)
-    return M.H[e] + d * (M.c0[i] + 0.5 * (M.c1[i] - M.c0[i]) / dT * d)
+    return M.H[e] + d * (M.c0[i] + 0.5 * M.bend[i] * d)
 
 
 @kernel
@@ -84,14 +82,15 @@ def initial_state(M, mat, T, H, where):
 
 
 @part
-def state(M, U, mat, H, where, T, c, k):
+def state(M, mat, H, where, T, c, k):
     """Temperature, heat capacity and conductivity of every cell; `where` is the search's memory."""
     for n in range(H.size):
         m = mat[n]
         i = interval_of_H(M, m, H[n], where[n])
         where[n] = i
         T[n], c[n] = T_and_c(M, m, i, H[n])
-        k[n] = curve(U, M.k[m], T[n])
+        low, high = M.T[i + m], M.T[i + m + 1]
+        k[n] = M.k0[i] + M.slope[i] * (min(max(T[n], low), high) - low)
 
 
 @part

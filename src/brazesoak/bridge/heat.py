@@ -249,7 +249,7 @@ class Heat:
         time, reading = self._read()
         s, n = self.model.surroundings, self.n_joint
         clock = time if self.discrete.clock is None else reading[-2]
-        asked = np.array([s.profile.at(c) if t <= hold_end else s.room for t, c in zip(time, clock, strict=True)])
+        asked = np.where(time <= hold_end, s.profile.along(clock), s.room)
         sensor = reading[-1] - s.offset if self.discrete.sensor is not None else asked
         first = self._first
         bodies = tuple(

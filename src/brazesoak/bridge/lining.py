@@ -61,6 +61,9 @@ class LiningGrid:
             self.inward = 1.0 / (path(node) - path(edge[:-1]))
         self.outward = 1.0 / (path(edge[1:]) - path(node))
         self.film = lining.outer_film * lining.case_area
+        self.materials = [
+            core_material(y.capacity[1], y.conductivity[1], y.capacity[0], y.conductivity[0]) for y in lining.layers
+        ]
 
     def steady(self, inside: float, room: float) -> FloatArray:
         """Temperature of each cell and of the case in the steady state [K]: k depends on it, so by iteration."""
@@ -105,10 +108,7 @@ def steady_temperatures(lining: Lining, inside: float, room: float) -> FloatArra
 def add_lining(graph: Graph, lining: Lining, room: int, inside: float, outside: float) -> Walls:
     """Add the cells of the lining and its case; they begin in the steady state between `inside` and `outside` [K]."""
     grid = lining_grid(lining)
-    materials = [
-        graph.material(core_material(y.capacity[1], y.conductivity[1], y.capacity[0], y.conductivity[0]))
-        for y in lining.layers
-    ]
+    materials = [graph.material(m) for m in grid.materials]
     cells = graph.cells(grid.volume, np.array(materials)[grid.layer])
     case = graph.cells(lining.case_heat_capacity, graph.material(core_material(1.0, 1.0)))
     graph.faces(cells[:-1], cells[1:], 1.0, grid.outward[:-1], grid.inward[1:])

@@ -5,6 +5,7 @@ Cells and faces are scaled to the exact mass, exposed area and joint area of eve
 
 from __future__ import annotations
 
+from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
@@ -60,7 +61,9 @@ def _shifted(number: IntArray, cells: IntArray) -> IntArray:
     return np.where(number >= 0, number + int(cells[0]), -1)
 
 
+@lru_cache(maxsize=8)
 def _mesh(layout: Layout, fineness: int) -> tuple[Mesh, Grid]:
+    """The grid through the assembly; kept, since many heats go on one."""
     y = _edges([v for r in layout.regions for v in (r.y0, r.y1)], fineness)
     if layout.kind == "stack":
         region = np.array([_region_at(layout.regions, 0.5, v) for v in 0.5 * (y[1:] + y[:-1])])

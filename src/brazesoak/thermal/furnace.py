@@ -42,6 +42,14 @@ class Profile:
         t0, t1 = self.time[i - 1], self.time[i]
         return float(self.temperature[i - 1] + (self.temperature[i] - self.temperature[i - 1]) * (t - t0) / (t1 - t0))
 
+    def along(self, t: FloatArray) -> FloatArray:
+        """As `at`, for many times."""
+        i = np.searchsorted(self.time, t, side="right")
+        low, high = np.maximum(i - 1, 0), np.minimum(i, self.time.size - 1)
+        span = self.time[high] - self.time[low]
+        share = np.divide(t - self.time[low], span, out=np.zeros_like(span), where=span > 0.0)
+        return np.asarray(self.temperature[low] + (self.temperature[high] - self.temperature[low]) * share)
+
     def passes(self, level: float) -> float:
         """When it first comes to `level` [s]; where it never does, its last corner."""
         time, temperature = self.time, self.temperature
