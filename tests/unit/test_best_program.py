@@ -150,11 +150,17 @@ def test_what_is_printed_can_be_typed_in() -> None:
     assert [s.temperature for s in again.program] == pytest.approx([s.temperature for s in f.best_plan.program])
 
 
-def test_the_same_job_gives_the_same_program() -> None:
-    one = best_program(as_read(limits_of("difference")), LIBRARY, "network", heats=50)
-    other = best_program(as_read(limits_of("difference")), LIBRARY, "network", heats=50)
-    assert best_json_text(one) == best_json_text(other)
-    assert len(one.tried) <= 50
+def test_the_same_job_gives_the_same_program(monkeypatch: pytest.MonkeyPatch) -> None:
+    """However many cores there are."""
+    told = []
+    for cores in (None, 1, 3):
+        if cores is not None:
+            monkeypatch.setattr("brazesoak.analysis.many.cores", lambda cores=cores: cores)
+        one = best_program(as_read(limits_of("difference")), LIBRARY, "network", heats=50)
+        assert len(one.tried) <= 50
+        told.append((best_json_text(one), one.tried))
+    assert told[0][0] == told[1][0] == told[2][0]
+    assert [[t.program for t in tried] for _, tried in told] == [[t.program for t in told[0][1]]] * 3
 
 
 def test_the_hot_furnace_that_is_not_searched_is_told_beside_the_best() -> None:

@@ -3,17 +3,28 @@
 from __future__ import annotations
 
 import os
+import sys
+import threading
+from pathlib import Path
 
 import pytest
 
 from brazesoak.analysis import many
-from brazesoak.analysis.many import Kept, divided
-from brazesoak.analysis.percentiles import Heated, sample
+from brazesoak.analysis.many import Kept, divided, side_by_side
+from brazesoak.analysis.percentiles import Heated, inputs_at, positions, sample
+from brazesoak.analysis.plan import prepare, uncertain
+from brazesoak.analysis.sampling import Counted
 from brazesoak.analysis.spread import Uncertain
 from brazesoak.errors import NotConvergedError, SimulationError, TargetNotReachedError
+from brazesoak.jobfile.names import read_with_library
 from brazesoak.thermal.model import Inputs
 
 FILMS = [Inputs(float(n)) for n in range(40)]
+
+
+@pytest.fixture(scope="module")
+def lined_job():
+    return prepare(*read_with_library(Path(__file__).parents[2] / "examples" / "01_bearing_pedestal" / "job.toml"))
 
 
 def heat(x: Inputs) -> float:
@@ -44,11 +55,47 @@ def test_every_heat_is_computed_once_and_told_of(workers, monkeypatch):
         kept(FILMS[7])
 
 
-@pytest.mark.skipif(many.cores() == 1, reason="one core, or a system that cannot fork")
-def test_the_work_is_divided_among_processes():
+@pytest.mark.skipif(not many.forks(), reason="a system that cannot fork")
+def test_the_work_is_divided_among_processes(monkeypatch):
+    monkeypatch.setattr(many, "cores", lambda: 2)
     kept = Kept(lambda x: os.getpid(), lambda: None)
     kept.ahead(FILMS)
     assert os.getpid() not in {kept(x) for x in FILMS}
+
+
+def test_where_a_process_may_not_divide_itself_threads_give_the_same(monkeypatch):
+    """Both workers are inside a heat at the same time, each heat is told of by whoever asked, in order, and no thread
+    asks for more of them."""
+    both, told, home = threading.Barrier(2, timeout=30.0), list[int](), threading.get_ident()
+    monkeypatch.setattr(many, "forks", lambda: False)
+    monkeypatch.setattr(many.os, "cpu_count", lambda: 2)
+
+    def together(x: Inputs) -> float:
+        both.wait()
+        assert many.cores() == 1
+        return heat(x)
+
+    kept = Kept(together, lambda: told.append(threading.get_ident()))
+    kept.ahead(FILMS)
+    assert told == [home] * len(FILMS)
+    assert [kept(x) for x in FILMS[:7]] == [2.0 * x.film for x in FILMS[:7]]
+    with pytest.raises(SimulationError, match="gave up"):
+        kept(FILMS[7])
+    assert many.cores() == 2
+
+
+def test_a_sample_is_the_same_to_the_last_bit_whoever_computes_it(monkeypatch, lined_job):
+    """Forks, threads and one after another."""
+    inputs = uncertain(lined_job)
+    asked = [inputs_at(lined_job.inputs, inputs, at) for at in positions(len(inputs), 16)]
+    found = []
+    for workers, forks in ((1, True), (2, True), (3, False)):
+        monkeypatch.setattr(many, "cores", lambda workers=workers: workers)
+        monkeypatch.setattr(many, "forks", lambda forks=forks: forks and sys.platform.startswith("linux"))
+        heats = Counted(lined_job, lambda what, share: None).at("network", 1)
+        heats.ahead(asked)
+        found.append([(heats(x).need, heats(x).passings) for x in asked])
+    assert found[0] == found[1] == found[2]
 
 
 def test_what_a_killed_worker_leaves_is_computed_here(monkeypatch):
@@ -89,3 +136,33 @@ def test_any_task_is_divided_and_comes_back_in_order_up_to_the_first_without_an_
     assert [next(found), next(found)] == [10.0, 12.0]
     with pytest.raises(SimulationError, match="gave up"):
         next(found)
+
+
+def test_tasks_go_side_by_side_and_whoever_waits_tells_of_it(monkeypatch):
+    both, told, done, home = threading.Barrier(2, timeout=30.0), list[int](), list[int](), threading.get_ident()
+    monkeypatch.setattr(many, "cores", lambda: 2)
+    monkeypatch.setattr(many, "TELL_EVERY", 0.001)
+
+    def task(n: int) -> None:
+        both.wait()
+        while not told:
+            pass
+        done.append(n)
+
+    side_by_side([lambda: task(1), lambda: task(2)], lambda: told.append(threading.get_ident()), list)
+    assert sorted(done) == [1, 2]
+    assert set(told) == {home}
+
+
+def test_an_interrupted_wait_stops_the_tasks_and_an_error_in_one_comes_through(monkeypatch):
+    over = threading.Event()
+    monkeypatch.setattr(many, "cores", lambda: 2)
+
+    def interrupt() -> None:
+        raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        side_by_side([lambda: None if over.wait(30.0) else pytest.fail("not stopped")] * 2, interrupt, over.set)
+    assert over.is_set()
+    with pytest.raises(SimulationError, match="gave up"):
+        side_by_side([lambda: None, lambda: heat(FILMS[7])], lambda: None, list)

@@ -1,7 +1,8 @@
-"""Many heats, each computed once, and on every core where the system lets a process divide itself.
+"""Many heats, each computed once, and on every core.
 
-Workers are forks: they begin within milliseconds, with everything loaded. A fresh process would load the compiled
-kernels for longer than a hundred networks take; threads wait for each other, since half of a network's heat is Python.
+Workers are forks where a process may divide itself: they begin within milliseconds, with everything loaded; a fresh one
+would load the compiled kernels for longer than a hundred networks take. Elsewhere they are threads: kernels let each
+other go on, and only what a heat does in Python waits. Answers come in the order in which heats were asked for.
 """
 
 from __future__ import annotations
@@ -11,7 +12,7 @@ import os
 import signal
 import sys
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import ProcessPoolExecutor
+from concurrent.futures import Executor, ProcessPoolExecutor, ThreadPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass
 from typing import Any, Generic, TypeVar
@@ -25,6 +26,8 @@ WORTH = 4
 """Heats for which it is worth to start workers: four networks take as long as that."""
 TOGETHER = 8
 """Heats that a worker takes at a time, at most; few are dealt out one by one."""
+TELL_EVERY = 0.2
+"""How often progress is told while others work [s]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,10 +82,15 @@ class Kept(Generic[T]):
 
 
 def cores() -> int:
-    """Processes that may run at once: one where the system cannot fork safely, and in a worker."""
-    if not sys.platform.startswith("linux") or multiprocessing.current_process().daemon or _heat is not None:
+    """Workers that may run at once: one in a worker."""
+    if multiprocessing.current_process().daemon or _heat is not None:
         return 1
-    return len(os.sched_getaffinity(0))
+    return len(os.sched_getaffinity(0)) if forks() else os.cpu_count() or 1
+
+
+def forks() -> bool:
+    """Whether a process may divide itself; on other systems libraries do not survive it."""
+    return sys.platform.startswith("linux")
 
 
 def divided(task: Callable[[X], T], many: Sequence[X]) -> Iterator[T]:
@@ -96,6 +104,28 @@ def divided(task: Callable[[X], T], many: Sequence[X]) -> Iterator[T]:
         if isinstance(found, _Broke):
             raise found.error()
         yield found
+
+
+def side_by_side(tasks: Sequence[Callable[[], None]], tell: Callable[[], None], stop: Callable[[], None]) -> None:
+    """Tasks that share nothing, done at the same time by threads of this process.
+
+    Parameters
+    ----------
+    tell : () -> None       called now and then meanwhile, by whoever waits here
+    stop : () -> None       called when the wait is interrupted; the tasks are to end soon then
+    """
+    pool = ThreadPoolExecutor(max(1, min(cores(), len(tasks))))
+    futures = [pool.submit(task) for task in tasks]
+    try:
+        while wait(futures, TELL_EVERY).not_done:
+            tell()
+    except BaseException:
+        stop()
+        raise
+    finally:
+        pool.shutdown(cancel_futures=True)
+    for future in futures:
+        future.result()
 
 
 def _tried(heat: Callable[[X], T], x: X) -> T | _Broke:
@@ -125,11 +155,15 @@ _heat: Callable[[Any], object] | None = None
 def _divided(heat: Callable[[X], T], many: Sequence[X]) -> Iterator[T | _Broke]:
     """As many of the heats as the workers live to compute."""
     global _heat
-    _heat = heat
     workers = cores()
-    pool = ProcessPoolExecutor(workers, multiprocessing.get_context("fork"), _quietly)
+    _heat = heat
+    pool: Executor = (
+        ProcessPoolExecutor(workers, multiprocessing.get_context("fork"), _quietly)
+        if forks()
+        else ThreadPoolExecutor(workers)
+    )
+    together = max(1, min(TOGETHER, len(many) // (4 * workers)))
     try:
-        together = max(1, min(TOGETHER, len(many) // (4 * workers)))
         yield from pool.map(_in_worker, many, chunksize=together)  # type: ignore[misc]
     except BrokenProcessPool:  # a worker was killed: what is left is computed here
         pass

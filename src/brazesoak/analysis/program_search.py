@@ -11,6 +11,7 @@ program.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
 from functools import partial
 from itertools import product
 from math import ceil
@@ -19,7 +20,7 @@ import numpy as np
 
 from ..errors import SimulationError
 from ..programs import Leg, Outcome, Program, Tried
-from .many import divided
+from .many import divided, side_by_side
 from .program_space import Space
 from .sampling import COARSE_TOLERANCE
 from .strategies import strategies
@@ -43,6 +44,15 @@ Goal = Callable[[Outcome], float]
 Cost = Callable[[Outcome | None, Goal], float]
 
 
+@dataclass(frozen=True, slots=True)
+class _Quest:
+    """What is to be made small, from which point of the unit cube (None: the best known), with so many heats."""
+
+    goal: Goal
+    start: Sequence[float] | None
+    heats: int
+
+
 class Search:
     """Programs tried by the job's own fidelity on its coarse grid, each once.
 
@@ -52,6 +62,7 @@ class Search:
     def __init__(self, trial: Trial, space: Space, most: int, on_heat: Callable[[int], None]) -> None:
         self.trial, self.space, self.most, self.on_heat = trial, space, most, on_heat
         self.heats: dict[Program, Outcome | None] = {}
+        self.stopped = False
 
     @property
     def tried(self) -> tuple[Tried, ...]:
@@ -82,8 +93,11 @@ class Search:
 
     def shortest(self) -> None:
         """Seek the shortest from each start, and again from the best; what was found is among `tried`."""
+        quests, spent = [], len(self.heats)
         for start, share in zip(self.starts(), START_SHARES, strict=False):
-            self._minimise(_total, self.space.point(start), int(self.most * share))
+            spent, before = max(int(self.most * share), len(self.heats)), max(spent, len(self.heats))
+            quests.append(_Quest(_total, self.space.point(start), spent - before))
+        self._side_by_side([[quest] for quest in quests])
         arrived = [t for t in self.tried if t.outcome is not None]
         if arrived:
             self._minimise(_total, self.space.point(_least(arrived, _total).program), int(self.most * AGAIN_SHARE))
@@ -93,13 +107,46 @@ class Search:
         best = shortest_of(self.tried)
         if best is None or best.outcome is None:
             return
-        levels = [(_difference, PER_KELVIN, share * best.outcome.difference) for share in EVEN_LEVELS]
-        levels += [(_flux_minutes, PER_MINUTE, share * best.outcome.flux / 60.0) for share in FLUX_LEVELS]
-        for n, (value, price, most) in enumerate(levels):
-            goal = _bounded(value, price, most)
-            start = _least((t for t in self.tried if t.works), goal)
-            until = int(self.most * (AGAIN_SHARE + (1.0 - AGAIN_SHARE) * (n + 1) / len(levels)))
-            self._minimise(goal, self.space.point(start.program), until)
+        share = (self.most - len(self.heats)) // (len(EVEN_LEVELS) + len(FLUX_LEVELS))
+        even, brief = (
+            [_Quest(_bounded(value, price, level * had), None, share) for level in levels]
+            for value, price, had, levels in (
+                (_difference, PER_KELVIN, best.outcome.difference, EVEN_LEVELS),
+                (_flux_minutes, PER_MINUTE, best.outcome.flux / 60.0, FLUX_LEVELS),
+            )
+        )
+        self._side_by_side([even, brief])
+
+    def _side_by_side(self, ways: Sequence[Sequence[_Quest]]) -> None:
+        """Go several ways at the same time, each quest after quest from what was known here and is found on it.
+
+        What comes of each depends on no other, so that it is the same however many cores there are.
+        """
+        known = len(self.heats)
+        searches = [Search(self.trial, self.space, self.most, lambda n: None) for _ in ways]
+        for search in searches:
+            search.heats = dict(self.heats)
+
+        def tell() -> None:
+            self.on_heat(known + sum(len(search.heats) - known for search in searches))
+
+        def stop() -> None:
+            for search in searches:
+                search.stopped = True
+
+        side_by_side([partial(search.go, way) for search, way in zip(searches, ways, strict=True)], tell, stop)
+        for search in searches:
+            for program, found in search.heats.items():
+                if program not in self.heats:
+                    self._keep(program, found)
+
+    def go(self, way: Sequence[_Quest]) -> None:
+        """Seek quest after quest, each from where it says or from what serves it best of all that keeps the limits."""
+        for quest in way:
+            start = quest.start
+            if start is None:
+                start = self.space.point(_least((t for t in self.tried if t.works), quest.goal).program)
+            self._minimise(quest.goal, start, len(self.heats) + quest.heats)
 
     def explain(self) -> None:
         """Where no program keeps the limits: seek by how little each that the nearest breaks can be broken, alone."""
@@ -138,7 +185,7 @@ class Search:
 
         def cost(u: Sequence[float]) -> float:
             # A point that rounds to a program tried before costs no heat, so it is the heats that are counted.
-            if len(self.heats) >= until:
+            if len(self.heats) >= until or self.stopped:
                 raise _SpentError
             return (cost_of or _cost)(self.heat(self.space.program(u)), goal)
 

@@ -125,15 +125,16 @@ def how_sure(
     asked[quick] = [*asked.get(quick, []), use, *heats, *put_right]
     asked[check] = [*asked.get(check, []), use]
     counted.total = sum(len(set(many)) for many in asked.values()) + (0 if check is quick else CHECKED)
-    coarse.ahead(ends)
+    if quick is not coarse:
+        coarse.ahead(ends)
+    quick.ahead([use, *(ends if quick is coarse else put_right), *heats])
     spread = hold_spread(max(coarse(use).need, 0.0), inputs, lambda x: max(coarse(x).need, 0.0))
-    quick(use)
-    quick.ahead([*put_right, *heats])
     found = sample(use, inputs, quick, s.samples, exact)
     near, checked_on = list[int](), 0
     if check is not quick:
-        near, checked_on = found.around(s.confidence), check(use).cells
-        check.ahead([heats[n] for n in near])
+        near = found.around(s.confidence)
+        check.ahead([use, *(heats[n] for n in near)])
+        checked_on = check(use).cells
         found = checked(found, use, inputs, check, s.confidence, way.left)
     title = fidelities.title(way.by, prepared.model(use).layout)
     found = replace(found, by=title, cells=quick(use).cells, checked_on=checked_on)
