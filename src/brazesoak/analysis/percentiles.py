@@ -8,10 +8,10 @@ than those at the ends (JCGM 100:2008, 4.3.9; JCGM 101:2008, 6.4.5). Use is the 
 Inputs are independent. Two that move the same quantity add (offsets) or multiply (factors; a gap goes from half to
 double evenly on a logarithmic scale).
 
-Samples are scrambled Sobol points with a stated seed (`sobol`; I. M. Sobol', 1967; A. B. Owen, 1998, both recalled).
-Their deviations from the nominal value of the same fidelity and grid are added to the nominal one of the plan.
-`sampling` says how they are computed: by the plan's own fidelity on a coarser grid, or, where that is too dear, as
-networks. Where the plan's fidelity then deviates otherwise at the ends of an input, the difference is added in
+Samples are scrambled Sobol points with a stated seed (scipy.stats.qmc; I. M. Sobol', 1967; A. B. Owen, 1998, both
+recalled). Their deviations from the nominal value of the same fidelity and grid are added to the nominal one of the
+plan. `sampling` says how they are computed: by the plan's own fidelity on a coarser grid, or, where that is too dear,
+as networks. Where the plan's fidelity then deviates otherwise at the ends of an input, the difference is added in
 proportion to the input's position. What is left, of the grid or of the network, is measured in a few heats, see
 `checked`.
 """
@@ -27,7 +27,6 @@ import numpy as np
 from ..answer import Chances, FloatArray, Percentile
 from ..errors import SimulationError, TargetNotReachedError
 from ..thermal.model import Inputs
-from .sobol import sobol
 from .spread import Uncertain
 
 SHARES = 0.5, 0.9, 0.95
@@ -150,7 +149,9 @@ def _doubling(samples: int) -> list[int]:
 
 def positions(inputs: int, samples: int, seed: int = SEED) -> FloatArray:
     """Where each input lies in each sample, -1 to 1: float64[samples, inputs]. `samples` is a power of two."""
-    u = sobol(inputs, samples, seed)
+    from scipy.stats import qmc
+
+    u = qmc.Sobol(inputs, scramble=True, rng=np.random.default_rng(seed)).random(samples)
     below = np.sqrt(2.0 * np.minimum(u, 0.5)) - 1.0
     above = 1.0 - np.sqrt(2.0 * np.minimum(1.0 - u, 0.5))
     found: FloatArray = np.where(u < 0.5, below, above)

@@ -17,8 +17,6 @@ from .cells import FloatArray, Grid, IntArray
 if TYPE_CHECKING:
     from .solid import SolidCells
 
-SOON_TRIED = 3_000_000
-"""Coordinates of faces times those of cells up to which every pair is tried: a tree takes longer to load."""
 _STEEP = 0.7
 """Vertical part of the normal from which a curved face looks up or down."""
 
@@ -94,14 +92,10 @@ def find_spots(
 
 def _nearest(skin: Skin, own: IntArray, cells: IntArray) -> int:
     """Which of the faces `own` lies nearest to any of these cells."""
-    at, to = skin.at[own], skin.middle[cells - skin.first]
-    if at.size * to.size > SOON_TRIED:
-        from scipy.spatial import KDTree
+    from scipy.spatial import KDTree
 
-        distance, _ = KDTree(to).query(at)
-        return int(np.argmin(distance))
-    squared = sum((at[:, k, None] - to[:, k]) ** 2 for k in range(3))
-    return int(np.argmin(np.sqrt(np.min(squared, axis=1))))
+    distance, _ = KDTree(skin.middle[cells - skin.first]).query(skin.at[own])
+    return int(np.argmin(distance))
 
 
 def _outermost(skin: Skin, own: IntArray) -> list[tuple[str, None, int]]:
