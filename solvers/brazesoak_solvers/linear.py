@@ -11,11 +11,12 @@ from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.sparse import coo_array, csr_array
+from scipy.sparse.csgraph import reverse_cuthill_mckee
 
 from .arrays import FloatArray, IntArray
 from .kernels.banded import PAD
 from .kernels.multilevel import colour, match_pairs
-from .ordering import narrow_order
 from .problem import Problem
 
 BAND_WORK = 600_000
@@ -94,15 +95,24 @@ def choose(problem: Problem, conductance: FloatArray, band_work: int = BAND_WORK
 
 
 def _place(n: int, a: IntArray, b: IntArray) -> IntArray:
-    """`narrow_order`, kept: sampled heats of one job have one graph."""
+    """`_narrow_band`, kept: sampled heats of one job have one graph."""
     if a.size > KEPT:
-        return narrow_order(n, a, b)
-    return _kept_order(n, a.tobytes(), b.tobytes())
+        return _narrow_band(n, a, b)
+    return _kept_band(n, a.tobytes(), b.tobytes())
 
 
 @lru_cache(maxsize=16)
-def _kept_order(n: int, a: bytes, b: bytes) -> IntArray:
-    return narrow_order(n, np.frombuffer(a, np.int64), np.frombuffer(b, np.int64))
+def _kept_band(n: int, a: bytes, b: bytes) -> IntArray:
+    return _narrow_band(n, np.frombuffer(a, np.int64), np.frombuffer(b, np.int64))
+
+
+def _narrow_band(n: int, a: IntArray, b: IntArray) -> IntArray:
+    """Row of each cell that keeps neighbours near each other."""
+    graph = csr_array(coo_array((np.ones(a.size), (a, b)), shape=(n, n)))
+    order = np.asarray(reverse_cuthill_mckee(csr_array(graph + graph.T), symmetric_mode=True), np.int64)
+    place = np.empty(n, np.int64)
+    place[order] = np.arange(n)
+    return place
 
 
 def _no_levels() -> Levels:
