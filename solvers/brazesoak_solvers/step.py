@@ -38,8 +38,8 @@ class Options:
     def __post_init__(self) -> None:
         """Refuse what cannot be marched with."""
         values = (self.tolerance, self.first, self.largest, self.smallest, 1.0 if self.fixed is None else self.fixed)
-        if not all(v > 0.0 for v in values):
-            raise ProblemError("tolerance and steps must be positive")
+        if not all(v > 0.0 for v in values) or self.tolerance == np.inf:
+            raise ProblemError("tolerance and steps must be positive, and the tolerance finite")
 
 
 @dataclass(frozen=True, slots=True)

@@ -138,8 +138,13 @@ class March:
         self._state.whole[k.FLOWS] = k.RESTART
 
     def loosen(self, tolerance: float) -> None:
-        """Allow another error of any temperature in a step from here on [K]."""
-        self._state.real[k.TOLERANCE] = tolerance
+        """Allow another error of any temperature in a step from here on [K].
+
+        Raises
+        ------
+        ProblemError        it is not positive and finite
+        """
+        self._state.real[k.TOLERANCE] = Options(tolerance=tolerance).tolerance
 
     def switch_off(self) -> None:
         """Take the power from every controller; programs and integrals stand still from here on."""

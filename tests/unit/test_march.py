@@ -223,6 +223,15 @@ def test_a_march_can_be_loosened() -> None:
     assert counts[1] < 0.9 * counts[0]
 
 
+@pytest.mark.parametrize("tolerance", [0.0, -1.0, np.nan, np.inf])
+def test_a_march_refuses_a_tolerance_that_is_none(tolerance: float) -> None:
+    march = March(pair(), OPTIONS)
+    with pytest.raises(ProblemError, match="tolerance"):
+        march.loosen(tolerance)
+    with pytest.raises(ProblemError, match="tolerance"):
+        Options(tolerance=tolerance)
+
+
 def test_heat_enters_as_it_is_taken_up_in_third_order() -> None:
     """The heat counted is that of the answer with the error taken out: to round-off, with a contact that switches."""
     problem = pair()

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from brazesoak_solvers.kernels.trbdf2 import E0, E1, E2, WEIGHT, D
+from brazesoak_solvers.kernels.trbdf2 import E0, E1, E2, STRAIGHT, WEIGHT, D, take_out
 
 Complex = NDArray[np.complex128]
 
@@ -46,3 +46,24 @@ def test_bounds_of_the_overshoot() -> None:
     """R falls to -0.045 on the negative axis: a first step of many Fourier numbers may overshoot a jump by so much,
     where TR-BDF2 by itself overshoots by 0.207."""
     assert growth(-SIZES.astype(complex)).real.min() == pytest.approx(-0.0445, abs=1e-4)
+
+
+@pytest.mark.parametrize(("missing", "small", "taken"), [
+    (0.5, 0.0, True), (0.99, 0.0, True), (1.01, 0.0, False), (1.01, 0.02, True), (3.0, 0.02, False),
+    (np.nan, 1.0, False),
+])  # fmt: skip
+def test_the_error_is_taken_out_unless_the_linear_solver_left_too_much(
+    missing: float, small: float, taken: bool
+) -> None:
+    """Two cells of 2 and 6 J/K, off by 0.1 K and -0.05 K: their sum is -0.1 J. `missing` is the even shift of both as a
+    share of the most allowed, 0.01 K. Where the error is taken out the sum of the heat is as told, by hand."""
+    V, c, z = np.array([1.0, 2.0]), np.array([2.0, 3.0]), np.array([0.1, -0.05])
+    more = 0.1 + 8.0 * missing * STRAIGHT * 0.1
+    H, rate = np.zeros(2), np.zeros(2)
+    kernel = getattr(take_out, "py_func", take_out)
+    assert kernel(V, c, 2, 1.0, z, z, more, 0.0, small, H, rate) == taken
+    if taken:
+        assert float(V @ H) == pytest.approx(more)
+        assert H.tolist() == pytest.approx(c * (missing * STRAIGHT * 0.1 - z))
+    else:
+        assert H.tolist() == rate.tolist() == [0.0, 0.0]

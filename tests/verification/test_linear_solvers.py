@@ -7,6 +7,7 @@ import pytest
 
 from brazesoak_solvers import Graph, Options, linear, material, steady, steps, structured
 from brazesoak_solvers.constants import ZERO_CELSIUS
+from brazesoak_solvers.kernels.multilevel import colour
 
 from .build_2d import PEAK_C, PEAK_T, last, sides
 
@@ -126,3 +127,31 @@ def test_iterations_hardly_grow_with_the_cells(record):
     coarse, fine = _iterations(12), _iterations(40)
     record("iterations, 64 000 to 1728 cells", "goal", 1.0, fine / coarse, "", tolerance=0.5)
     assert fine < 4.0
+
+
+def test_more_colours_than_a_word_has_bits(record):
+    """90 cells, each with a face to every other, need 90 colours; their rest is a linear system that numpy solves."""
+    n = 90
+    others = np.array([[j for j in range(n) if j != i] for i in range(n)])
+    colours = np.empty(n, np.int64)
+    assert colour((n - 1) * np.arange(n + 1), others.ravel(), colours) == n
+    assert sorted(colours) == list(range(n))
+    one, other = np.triu_indices(n, 1)
+    area = 1e-3 * (1.0 + np.arange(one.size) % 7)
+    graph = Graph()
+    cells = graph.cells(np.full(n, 1e-3), graph.material(material(1e6, 40.0)))
+    graph.faces(cells[one], cells[other], area, contact=graph.contact(50.0))
+    graph.boundary(cells[0], 1.0, gas=graph.ambient(HOT), film=5.0)
+    graph.boundary(cells[-1], 1.0, gas=graph.ambient(COLD), film=2.0)
+    problem = graph.problem(600.0)
+    solver = linear.choose(problem, 50.0 * area)
+    assert solver.width == -1
+    matrix = np.zeros((n, n))
+    matrix[one, other] = matrix[other, one] = -50.0 * area
+    matrix[np.arange(n), np.arange(n)] = -matrix.sum(axis=1)
+    matrix[0, 0] += 5.0
+    matrix[-1, -1] += 2.0
+    right = np.zeros(n)
+    right[[0, -1]] = 5.0 * HOT, 2.0 * COLD
+    off = np.abs(steady(problem) - np.linalg.solve(matrix, right)).max()
+    record("more than 63 colours", "dense solver of numpy", 0.0, off, "K", tolerance=1e-6)

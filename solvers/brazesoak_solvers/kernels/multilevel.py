@@ -293,14 +293,17 @@ def match_pairs(row, col, weight, partner):
 @kernel
 def colour(row, col, found):
     """Give each cell the least colour that no neighbour before it has; returns the number of colours."""
+    neighbours = 0
+    for i in range(found.size):
+        neighbours = max(neighbours, row[i + 1] - row[i])
+    last_taken = np.full(neighbours + 1, -1)  # the last cell that had a neighbour of this colour
     colours = 0
     for i in range(found.size):
-        taken = 0
         for e in range(row[i], row[i + 1]):
             if col[e] < i:
-                taken |= 1 << found[col[e]]
+                last_taken[found[col[e]]] = i
         c = 0
-        while taken >> c & 1:
+        while last_taken[c] == i:
             c += 1
         found[i] = c
         colours = max(colours, c + 1)

@@ -21,7 +21,7 @@ WEIGHT = 0.25 * sqrt(2.0)
 LEFT = 2e-2
 """Share of the step's tolerance that Newton's method may leave of any temperature."""
 STRAIGHT = 0.1
-"""Share of the largest error by which a temperature may miss where a straight line takes it."""
+"""Share of the largest error by which a temperature may miss where a straight line takes it, or be moved evenly."""
 ERROR_TOLERANCE = 0.05
 """Relative error of the linear solver in the filters: so much of the error stays in."""
 E0 = WEIGHT - (1.0 - WEIGHT) / 3.0
@@ -73,31 +73,37 @@ def bends(M, mat, c, z, H, where, T):
 
 
 @part
-def take_out(V, c, n_heat, a, y, z, more, faster, H, rate):
+def take_out(V, c, n_heat, a, y, z, more, faster, small, H, rate):
     """Take the error z out of enthalpies, and out of rates what it stands for; y is the error filtered once.
 
     The sums are set right evenly, as those of Newton's method are: the heat content changes by `more` [J], and at the
-    rate `faster` [W] at the end, whatever the linear solver left.
+    rate `faster` [W] at the end, whatever the linear solver left. Where it left so much that this would move every
+    temperature by more than `small` [K] and than a share of the largest error, nothing is taken out; whether it was.
     """
-    heat = flow = capacity = 0.0
+    heat = flow = capacity = most = 0.0
     for n in range(n_heat):
         heat += V[n] * c[n] * z[n]
         flow += V[n] * c[n] * (z[n] - y[n]) / a
         capacity += V[n] * c[n]
+        most = max(most, abs(z[n]))
     shift, turn = (heat + more) / capacity, (flow + faster) / capacity
+    if not abs(shift) <= max(STRAIGHT * most, small):
+        return False
     for n in range(H.size):
         whole = n < n_heat
         H[n] += c[n] * ((shift if whole else 0.0) - z[n])
         rate[n] += c[n] * ((turn if whole else 0.0) - (z[n] - y[n]) / a)
+    return True
 
 
 @kernel(inline="always")
-def raise_order(P, S, W, Z, a, embedded, H, rate, where, T):
+def raise_order(P, S, W, Z, a, embedded, small, H, rate, where, T):
     """Carry a step to third order.
 
     Parameters
     ----------
     embedded : float    heat that enters by the embedded formula, less that by TR-BDF2 [J]
+    small : float       what Newton's method may leave of any temperature [K]
 
     Returns
     -------
@@ -115,7 +121,8 @@ def raise_order(P, S, W, Z, a, embedded, H, rate, where, T):
     once = outside_change(W.D, W.B, W.C, W.E, P.bcell, P.rim, P.n_heat, y)
     twice = outside_change(W.D, W.B, W.C, W.E, P.bcell, P.rim, P.n_heat, z)
     heat = embedded - a * (once + twice)
-    take_out(P.V, W.c, P.n_heat, a, y, z, heat, -twice, H, rate)
+    if not take_out(P.V, W.c, P.n_heat, a, y, z, heat, -twice, small, H, rate):
+        return 0.0, 0.0, linear
     temperatures_near(P.m, P.mat, H, where, T)
     return heat, -twice, linear
 
@@ -181,5 +188,6 @@ def step(
     heat = dt * (WEIGHT * (Q0 + Qg) + D * Q)
     if not third:
         return True, error, heat, Q, newton + n2, linear, worst, at
-    more, faster, l3 = raise_order(P, S, W, Z, a, -dt * (E0 * Q0 + E1 * Qg + E2 * Q), H, rate, where, T)
+    embedded = -dt * (E0 * Q0 + E1 * Qg + E2 * Q)
+    more, faster, l3 = raise_order(P, S, W, Z, a, embedded, small, H, rate, where, T)
     return True, error, heat + more, Q + faster, newton + n2, linear + l3, worst, at
