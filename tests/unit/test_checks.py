@@ -310,6 +310,20 @@ def test_a_program_shorter_than_the_heat_up_is_told_with_the_minutes_and_a_ramp_
     assert "ramp-not-followed" not in told(slower[1])
 
 
+def test_a_hold_near_the_top_does_not_make_the_ramp_advised_slower() -> None:
+    """Held 37 K below the set-point for longer than it takes to catch up: what it waits tells nothing of its power."""
+
+    def advised(steps: str) -> float:
+        program = f'ramp = "20 K/min"\n{steps}'
+        found = notices(*heavy("oxidised", "2 kg"), furnace=KILN, program=program)["ramp-not-followed"]
+        slower = re.search(r"a ramp of ([\d.]+) K/min at most", found.action)
+        assert slower is not None
+        return float(slower[1])
+
+    held = advised('steps = [{ to = "690 degC", ramp = "20 K/min", hold = "40 min" }]')
+    assert held == pytest.approx(advised(""), abs=0.2)
+
+
 def test_what_is_about_every_joint_does_not_list_them() -> None:
     parts = [
         plate(thickness="8 mm", length="200 mm", width="40 mm", at=["0 mm", "0 mm", "0 mm"]),

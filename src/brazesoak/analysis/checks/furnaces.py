@@ -149,11 +149,12 @@ def ramp_not_followed(case: Case) -> Iterator[Notice]:
         )
     holding = at_rest(chamber, s.true_set_point, s.surroundings.room, s.surroundings.film).power
     text += f". Of its {chamber.power:.0f} W it needs {holding:.0f} W to hold the set-point alone"
-    rate = 60.0 * _rise_at_the_end(case)
+    rise, at = _last_rise(case)
+    rate = 60.0 * rise
     action = "Use a furnace of more power or less loss, or a lighter load"
     if rate >= SLOWEST:
         slower = floor(rate) if rate >= 10.0 else floor(10.0 * rate) / 10.0
-        action = f"Set a ramp of {slower:g} K/min at most, which is what it manages near the set-point"
+        action = f"Set a ramp of {slower:g} K/min at most, which is what it manages at {celsius(at)}"
     yield Notice(
         "ramp-not-followed",
         f"{text}.",
@@ -162,13 +163,22 @@ def ramp_not_followed(case: Case) -> Iterator[Notice]:
     )
 
 
-def _rise_at_the_end(case: Case) -> float:
-    """How fast the display rises over the last kelvins before the power is taken back [K/s]."""
+def _last_rise(case: Case) -> tuple[float, float]:
+    """How fast the display rises over the last kelvins that it lies behind by more than the band in which the power is
+    taken back [K/s], and where they end [K]. What it rises nearer to its program, in a hold to even out for example,
+    tells of the controller and not of the furnace."""
     run, s = case.run, case.settings
     chamber = s.surroundings.chamber
     assert chamber is not None
+    band = 0.0 if chamber.controller.mode == "on-off" else chamber.controller.band
+    full_power = max(band, s.surroundings.clock_band)
     heating = run.time <= run.clock_start
-    top = s.set_point - max(chamber.controller.band, s.surroundings.clock_band)
     time, shown = run.time[heating], np.maximum.accumulate(run.sensor[heating])
-    before, at = np.interp([top - OVER_LAST, top], shown, time)
-    return float(OVER_LAST / max(at - before, 1.0))
+    behind = (run.program - run.sensor)[heating][1:]
+    far = behind > (full_power if np.max(behind, initial=0.0) > full_power else BEHIND)
+    if not far.any():
+        return 0.0, s.set_point
+    rise, took = np.diff(shown)[far], np.diff(time)[far]
+    left = np.cumsum(rise[::-1])[::-1]  # of each piece and those after it
+    last = left <= max(OVER_LAST, rise[-1])
+    return float(rise[last].sum() / max(took[last].sum(), 1.0)), float(shown[1:][far][-1])
