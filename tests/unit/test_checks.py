@@ -454,11 +454,21 @@ def test_the_hold_of_a_network_with_cores_that_lag_is_not_told_plainly() -> None
     thin = (lump("a", "AISI 304", thickest_section="20 mm"), LIGHT[0], joint("a", "plate", area="4 cm2"))
     doubted = plan_of(job(*thick))
     assert doubted.hold_doubt.startswith("if every segment were one temperature throughout: these are not")
-    assert doubted.hold_doubt.endswith("give the parts their places")
+    assert doubted.hold_doubt.endswith('give every segment its size and its place ("at")')
     assert plan_of(job(*thin)).hold_doubt == ""
     action = {n.code: n for n in doubted.warnings}["inner-gradients"].action
     assert "a least value" in action
     assert "a few minutes" not in action
+
+
+def test_a_pile_asked_to_be_a_network_need_only_not_be_asked() -> None:
+    """It has no places of its own and needs none: centre on centre it has a section."""
+    pile = (plate(), boss(metal="AISI 304", diameter="70 mm", height="70 mm"), joint("boss", "plate"))
+    found = plan_of(job(*pile, fidelity="network"))
+    assert found.hold_doubt.endswith('leave out fidelity = "network"')
+    action = {n.code: n for n in found.warnings}["inner-gradients"].action
+    assert action.startswith('Leave out fidelity = "network", so that')
+    assert not_placed(prepared(*pile)) == ""
 
 
 def test_parts_that_are_not_placed_are_said_to_be() -> None:

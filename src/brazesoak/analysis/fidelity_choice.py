@@ -6,6 +6,7 @@ from ..bridge.cells import FINENESS
 from ..bridge.placement import Placement
 from ..bridge.solid_grid import grid_edges
 from ..thermal.layout import Layout, NoLayout
+from ..thermal.model import ThermalModel
 from .prepared import Prepared
 
 
@@ -37,13 +38,21 @@ def choose(prepared: Prepared, wanted: str) -> tuple[str, str]:
     return name, reason if name == "network" else f"chosen: {reason}"
 
 
+def finer(model: ThermalModel) -> str:
+    """What to do for more than one temperature a segment: to give places, or no word against it where a section or a
+    solid can be made."""
+    if model.layout is None and model.placement is None:
+        return 'give every segment its size and its place ("at")'
+    return 'leave out fidelity = "network"'
+
+
 def not_placed(prepared: Prepared) -> str:
-    """What a user is told whose parts have no places; empty where they have."""
-    if isinstance(prepared.placement, Placement):
+    """What a user is told whose parts allow no more than one temperature each; empty where they do."""
+    if isinstance(prepared.layout, Layout) or isinstance(prepared.placement, Placement):
         return ""
     return (
         f". The parts are not placed ({prepared.placement.reason}): plan takes each as one temperature throughout, and "
-        'of large or thick parts its hold can be much too short; give every segment its size and its place ("at")'
+        f"of large or thick parts its hold can be much too short; {finer(prepared.model(prepared.inputs))}"
     )
 
 

@@ -10,6 +10,7 @@ from brazesoak_solvers.constants import STEFAN_BOLTZMANN
 
 from ...answer import Notice
 from ...thermal.model import Body, ThermalModel
+from ..fidelity_choice import finer
 from ..settings import Settings
 from .case import Case, is_one, quoted, span
 
@@ -19,24 +20,21 @@ THIN = 0.1
 """Biot number above which one temperature for a segment is not enough. Incropera and DeWitt, section 5.1 (recalled)."""
 
 
-def _finer(case: Case) -> str:
-    """What makes more than one temperature a segment possible: places, or no word against it where there are places."""
-    what = 'Leave out fidelity = "network"' if _placed(case) else 'Give the size and the place ("at") of every segment'
-    return f"{what}, so that temperatures inside them can be computed"
-
-
-def _placed(case: Case) -> bool:
-    return all(s.place is not None for s in case.assembly.segments)
-
-
 def doubt(case: Case) -> str:
     """Why the hold of a network must not be taken at its word, to stand beside it; empty where it may."""
     if not any((*inner_gradients(case), *far_ends(case))):
         return ""
-    what = 'leave out fidelity = "network"' if _placed(case) else "give the parts their places"
     return (
         "if every segment were one temperature throughout: these are not, and the hold may be much too short (see the "
-        f"warnings); {what}"
+        f"warnings); {finer(case.model)}"
+    )
+
+
+def _finer(case: Case) -> str:
+    what = finer(case.model)
+    return (
+        f"{what[0].upper()}{what[1:]}, so that temperatures inside them can be computed; until then the hold is a least "
+        "value: go by a thermocouple at the slowest joint."
     )
 
 
@@ -83,7 +81,7 @@ def inner_gradients(case: Case) -> Iterator[Notice]:
         "inner-gradients",
         f"{quoted(names)} {are} thick for the conductivity (Biot number {span((s.biot for s in thick), '.2f')}); "
         f"{core} behind the one temperature that this plan gives.",
-        f"{_finer(case)}; until then the hold is a least value: go by a thermocouple at the slowest joint.",
+        _finer(case),
         "Incropera and DeWitt, Fundamentals of Heat and Mass Transfer, section 5.1 (recalled)",
     )
 
@@ -100,7 +98,7 @@ def far_ends(case: Case) -> Iterator[Notice]:
         f"{quoted(names)} {are} long for {thickness} (fin parameter {span((parameters[n] for n in names), '.1f')}): "
         "heat that the far ends take up reaches the joint late, and one temperature for the whole makes the joint too "
         "quick.",
-        f"{_finer(case)}; until then the hold is a least value: go by a thermocouple at the slowest joint.",
+        _finer(case),
         "Incropera and DeWitt, Fundamentals of Heat and Mass Transfer, section 3.6 (recalled)",
     )
 
