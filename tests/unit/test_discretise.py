@@ -71,9 +71,7 @@ def test_section_keeps_mass_and_areas(name: str, fineness: int) -> None:
 
 def test_a_finer_grid_holds_the_coarse_one() -> None:
     m = thermal(JOBS["axisymmetric"])
-    coarse, fine = (discretise(m, "section", f).grid for f in (1, 2))
-    assert coarse is not None
-    assert fine is not None
+    coarse, fine = (discretise(m, "section", f).planes[0] for f in (1, 2))
     for one, two in ((coarse.x_edges, fine.x_edges), (coarse.y_edges, fine.y_edges)):
         assert two[::2] == pytest.approx(one, abs=1e-15)
 
@@ -81,10 +79,10 @@ def test_a_finer_grid_holds_the_coarse_one() -> None:
 def test_grid_numbers_lead_to_cells_of_the_body_shown() -> None:
     m = thermal(JOBS["blind plug"])
     d = discretise(m, "section")
-    assert d.grid is not None
+    grid = d.planes[0]
     for i, cells in enumerate(d.cells):
-        assert set(d.grid.number[d.grid.body == i]) == set(cells)
-    assert (d.grid.number[d.grid.body < 0] == -1).all()
+        assert set(grid.number[grid.body == i]) == set(cells)
+    assert (grid.number[grid.body < 0] == -1).all()
 
 
 def test_probes_watch_their_own_bodies() -> None:

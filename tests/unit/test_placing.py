@@ -230,10 +230,10 @@ def test_places_on_a_grid_lie_where_they_say(fidelity: str) -> None:
     d = discretise(job.model(job.inputs), fidelity, 2)
     named = {s.key: s for s in d.spots}
     assert {k for b, k, _ in named if b == 1} == {"beside", "top", "side", "edge"}
-    assert d.grid is not None
+    grid = d.planes[0]
     if fidelity == "section":
-        x, y = (0.5 * (e[1:] + e[:-1]) for e in (d.grid.x_edges, d.grid.y_edges))
-        where = {k: np.argwhere(d.grid.number == s.cell)[0] for k, s in named.items()}
+        x, y = (0.5 * (e[1:] + e[:-1]) for e in (grid.x_edges, grid.y_edges))
+        where = {k: np.argwhere(grid.number == s.cell)[0] for k, s in named.items()}
         r, z = ({k: float(e[n[i]]) for k, n in where.items()} for i, e in ((0, x), (1, y)))
         top = (1, "top", None)
         assert (r[top], z[top]) == (x[0], y[-1])

@@ -70,11 +70,6 @@ class Discrete:
     seen: tuple[float, ...] | None
 
     @property
-    def grid(self) -> Grid | None:
-        """The plane through the first joint; None of a network."""
-        return self.planes[0] if self.planes else None
-
-    @property
     def n_cell(self) -> int:
         """Cells of the load."""
         return int(sum(c.size for c in self.cells))

@@ -33,8 +33,8 @@ def doubt(case: Case) -> str:
 def _finer(case: Case) -> str:
     what = finer(case.model)
     return (
-        f"{what[0].upper()}{what[1:]}, so that temperatures inside them can be computed; until then the hold is a least "
-        "value: go by a thermocouple at the slowest joint."
+        f"{what[0].upper()}{what[1:]}, so that temperatures inside them can be computed; until then the hold is a "
+        "least value: go by a thermocouple at the slowest joint."
     )
 
 
