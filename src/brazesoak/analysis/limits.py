@@ -132,10 +132,10 @@ def scales(segment: Segment) -> bool:
     return segment.metal.family in SCALING and segment.surface != "fluxed"
 
 
-def scale_at_end(segment: Segment, time: FloatArray, hottest: FloatArray, end: float) -> float | None:
-    """Scale at the hottest place of a segment when the hold ends [m]; None where none grows."""
-    until = time <= end + 1e-6
-    return scale_thickness(time[until], hottest[until]) if scales(segment) else None
+def scale_on(segment: Segment, time: FloatArray, hottest: FloatArray) -> float | None:
+    """Scale at the hottest place of a segment, cooling included where it is computed: what the limit is compared with
+    [m]; None where none grows."""
+    return scale_thickness(time, hottest) if scales(segment) else None
 
 
 def sensitising_time(segment: Segment, time: FloatArray, hottest: FloatArray) -> float | None:

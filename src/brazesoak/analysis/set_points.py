@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from ..answer import Plan, told_once
 from ..errors import InputError, SimulationError, TargetNotReachedError
 from .assumptions import PRACTICE, celsius
-from .ceilings import SCALE_SOURCE, SENSITISING, scale_thickness
+from .ceilings import SCALE_SOURCE, SENSITISING
 from .hold import MINUTE
 from .liquation import slowly_melting
 from .plan import make_plan
@@ -56,12 +56,9 @@ class Point:
 
     @property
     def scale(self) -> float | None:
-        """Thickest scale on a steel segment, cooling included: what the limit is compared with [m]; None: no steel."""
-        if self.held is None:
-            return None
-        h = self.held.histories
-        pairs = zip(self.held.segments, h.segment_hottest, strict=True)
-        return max((scale_thickness(h.time, hottest) for s, hottest in pairs if s.scale is not None), default=None)
+        """Thickest scale on a segment [m]; None: none scales as iron does."""
+        values = [s.scale for s in self.held.segments] if self.held else []
+        return max((v for v in values if v is not None), default=None)
 
     @property
     def sensitising_time(self) -> float | None:

@@ -20,7 +20,7 @@ from .copies import copies_note
 from .fidelity import MainRun, needed, nominal, ruling, title
 from .hold import MINUTE, time_above
 from .joint_at_heat import joints_at_heat
-from .limits import Heat, scale_at_end, sensitising_time, window
+from .limits import Heat, scale_on, sensitising_time, window
 from .orientation import orientation
 from .percentiles import Sample, what_to_measure
 from .placing import Heats, HoldRule, find_place
@@ -234,7 +234,7 @@ def _segments(prepared: Prepared, model: ThermalModel, run: Simulation) -> tuple
                 solidus_margin=s.metal.solidus.value - peak,
                 mass_on_grid=None if own is None else s.mass * own.volume[i][0] / own.volume[i][1],
                 exposed_area_on_grid=None if own is None else own.exposed[i][0],
-                scale=scale_at_end(s, run.time, run.hottest[i], run.hold_end),
+                scale=scale_on(s, run.time, run.hottest[i]),
                 sensitising_time=sensitising_time(s, run.time, run.hottest[i]),
             )
         )

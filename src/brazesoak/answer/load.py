@@ -29,7 +29,8 @@ class SegmentAnswer:
     solidus_margin: float
     """Solidus of the metal less `peak` [K]."""
     scale: float | None = None
-    """At its hottest place at the end of the hold [m]; None: a metal or surface that does not scale as iron does."""
+    """At its hottest place, cooling included where the furnace is real: what the limit is compared with [m]; None: a
+    metal or surface that does not scale as iron does."""
     mass_on_grid: float | None = None
     """What the grid itself has of `mass`, to which it is then scaled [kg]; None: no grid."""
     exposed_area_on_grid: float | None = None
