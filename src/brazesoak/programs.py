@@ -162,7 +162,7 @@ class Found:
     hot : Tried or None     the load put into the furnace at the set-point of `best`, which the search leaves out: how
                             long the empty furnace takes to get there is not in its total
     hot_plan : Plan or None of `hot`, at the job's own fidelity: where there is no best, and it keeps every limit
-    chosen : Tried or None  `best` on the coarse grid, as the fronts have it
+    chosen, own_coarse : Tried or None  `best` and `own` on the coarse grid, as the fronts have all programs
     nearest : Tried or None where there is no best: what breaks the limits by least; None: no program arrives
     impossible : (Impossible, ...)  where there is no best
     by_difference, by_flux  trade-off fronts: no other program tried is both shorter and more even, or spares more flux
@@ -187,6 +187,7 @@ class Found:
     hot: Tried | None = None
     hot_plan: Plan | None = None
     chosen: Tried | None = None
+    own_coarse: Tried | None = None
 
     @property
     def answer(self) -> Tried | None:

@@ -294,6 +294,23 @@ def test_the_star_lies_on_the_front() -> None:
         assert lines["shortest"].tolist() == lines["front"][:1].tolist()
 
 
+def test_the_users_own_is_a_candidate_and_stands_among_the_others() -> None:
+    """As the coarse grid has it, its hold not rounded up: nowhere before the front by more than rounding. Loaded hot it
+    is no candidate, for its time does not count the heating of the empty furnace, and is named as that."""
+    f = found()
+    coarse = outcome(f.own_coarse)
+    assert [outcome(t) for t in f.tried if t.program == f.own.program] == [coarse]
+    drawn = [f"{coarse.total / 60.0:.6f} {v:.6f}" for v in (coarse.difference, coarse.flux / 60.0)]
+    for axes, at in zip(figure_best(f).axes[1:], drawn, strict=True):
+        ((x, y),) = {line.get_label(): line.get_xydata() for line in axes.lines}["your own"].tolist()
+        assert f"{x:.6f} {y:.6f}" == at
+    hot_text = text().replace("[program]\n", '[program]\nloading = "hot"\n', 1)
+    hot = best_program(read_job_text(hot_text), LIBRARY, "network", heats=20)
+    assert hot.own_coarse is not None
+    assert hot.own.program not in {t.program for t in hot.tried}
+    assert "your own, loaded hot" in {line.get_label() for line in figure_best(hot).axes[1].lines}
+
+
 def test_points_of_a_front_that_read_alike_are_told_once() -> None:
     """By minutes and kelvins: 10 K lower in the same minute is told beside the chosen; 0.4 K (less than 1 K), and 3 K
     of 250 K (less than 2 %), are not; two points as long to 2 % of 140 min are told as the lower one."""

@@ -62,9 +62,10 @@ def best_program(
             return _found(plan, own, None, (), (_no_set_point(space),), space, trial)
         search = _searched(trial, space, heats, report)
         tried = search.tried
+        coarse = search.beside(own.program)
         best, refused = _planned(read, library, trial, tried, report)
         impossible = () if best else impossible_limits(tried) or tuple(Impossible(b, False) for b in refused)
-        found = _found(plan, own, best, tried, impossible, space, trial)
+        found = replace(_found(plan, own, best, tried, impossible, space, trial), own_coarse=coarse)
         hot = _loaded_hot(trial, best[0].program.set_point if best else high)
         if best or not hot.works:
             return replace(found, hot=hot)
@@ -90,6 +91,8 @@ def _searched(trial: Trial, space: Space, heats: int, report: Progress) -> Searc
     run = simulate(model, trial.fidelity, lambda clock, last: last, fineness=1, tolerance=COARSE_TOLERANCE)
     most = max(int(heats * min(1.0, ENOUGH_CELLS / run.n_cell)), min(heats, FEWEST))
     search = Search(trial, space, most, lambda n: report("programs", n / most))
+    if not trial.own.hot and space.set_points[0] <= trial.own.set_point <= space.set_points[1]:
+        search.heat(trial.own)  # a candidate, so that the best is never longer than what the user has
     search.shortest()
     if any(t.works for t in search.tried):
         search.fronts()

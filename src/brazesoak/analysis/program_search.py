@@ -26,6 +26,7 @@ from .sampling import COARSE_TOLERANCE
 from .strategies import strategies
 from .trial import Trial
 
+NEVER_ARRIVES = "never arrives"
 NEVER = 1e5
 """Cost of a program that does not arrive [min]."""
 PER_MINUTE, PER_KELVIN = 4.0, 2.0
@@ -67,13 +68,18 @@ class Search:
     @property
     def tried(self) -> tuple[Tried, ...]:
         """Everything tried, in order."""
-        return tuple(Tried("tried", p, o, "" if o else "never arrives") for p, o in self.heats.items())
+        return tuple(Tried("tried", p, o, "" if o else NEVER_ARRIVES) for p, o in self.heats.items())
 
     def heat(self, program: Program) -> Outcome | None:
         """What comes of a program; None where it does not arrive."""
         if program not in self.heats:
             self._keep(program, self._tried(program))
         return self.heats[program]
+
+    def beside(self, program: Program) -> Tried:
+        """What comes of a program that is no candidate, on the same grid."""
+        found = self.heats[program] if program in self.heats else self._tried(program)
+        return Tried("tried", program, found, "" if found else NEVER_ARRIVES)
 
     def ahead(self, programs: Sequence[Program]) -> None:
         """Try these, on every core."""

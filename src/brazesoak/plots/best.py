@@ -36,7 +36,8 @@ def _draw_front(
 ) -> None:
     """Every program within the limits as a pale point, those outside as a cross, and the front.
 
-    The shortest stands where the coarse grid has it, like all the others, so that it lies on the front.
+    The shortest and the user's own stand where the coarse grid has them, like all the others: the shortest lies on the
+    front, the user's own nowhere before it.
     """
     for works, marker, colour, name in ((False, "x", _PALE, "breaks a limit"), (True, "o", GREY, "within all limits")):
         points = _points([t for t in found.tried if t.works == works], value)
@@ -45,7 +46,8 @@ def _draw_front(
     if front:
         axes.plot(*zip(*_points(front, value), strict=True), color=COLOURS[1], lw=1.3, marker="o", ms=4, label="front")
     told = (found.chosen or found.best, "shortest") if found.best else (found.answer, "loaded hot")
-    for t, marker, name in ((told[0], "*", told[1]), (found.own, "D", found.own.name)):
+    own = f"{found.own.name}, loaded hot" if found.own.program.hot else found.own.name
+    for t, marker, name in ((told[0], "*", told[1]), (found.own_coarse or found.own, "D", own)):
         if t is not None and t.outcome is not None:
             axes.plot(in_minutes(t.outcome.total), value(t.outcome), ls="", marker=marker, ms=9 if marker == "*" else 6,
                       mfc="white", mec="black", label=name, zorder=5)  # fmt: skip
