@@ -235,6 +235,16 @@ CASES = [
         (LIGHT, {"furnace": f'{KILN}\npower = "1.5 kW"'}),
     ),
     (
+        "blind-hole",  # a hole that ends with the plug, 12 mm deep in 20 mm
+        ((bar("block"), boss("pin", diameter="10 mm"), joint("pin", "block", fit="plug", depth="12 mm")), {}),
+        ((bar("block"), boss("pin", diameter="10 mm"), joint("pin", "block", fit="plug", depth="20 mm")), {}),
+    ),
+    (
+        "blind-hole",  # a tube has its bore right through
+        ((bar("a", width="60 mm"), boss("b"), joint("b", "a", fit="plug", depth="12 mm")), {}),
+        ((tube("a"), boss("b", diameter="39.8 mm"), joint("b", "a", fit="plug", depth="12 mm")), {}),
+    ),
+    (
         "ramp-not-followed",
         (LIGHT, {"furnace": KILN, "program": 'ramp = "40 K/min"'}),
         (LIGHT, {"furnace": KILN, "program": 'ramp = "8 K/min"'}),

@@ -267,6 +267,13 @@ SINGLE_FAULTS = [
     ('shape = "tube"', "", 8, 'segment "a".shape', "missing"),
     ('length = "55 mm"', 'lenght = "55 mm"', 15, 'segment "a".lenght', 'did you mean "length"'),
     ('length = "55 mm"', 'length = "-55 mm"', 15, 'segment "a".length', "greater than 0 mm"),
+    (
+        'length = "55 mm"',
+        'length = "55 um"',
+        15,
+        'segment "a".length',
+        "at least 0.1 mm; check the unit",
+    ),  # too thin to be a part, and slow
     ('length = "55 mm"', 'length = "55 m"', 15, 'segment "a".length', "at most 10 m"),
     ('length = "55 mm"', 'length = "55 mm2"', 15, 'segment "a".length', "is an area"),
     ('length = "55 mm"', "", 8, 'segment "a".length', 'add length = "80 mm"'),

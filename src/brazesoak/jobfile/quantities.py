@@ -178,7 +178,7 @@ def _number(value: object) -> float | None:
 
 _EMISSIVITY_SCHEMA = {"type": "number", "minimum": LOWEST_EMISSIVITY, "maximum": HIGHEST_EMISSIVITY}
 
-Length = Annotated[float, Quantity("length", above="0 mm", high="10 m")]
+Length = Annotated[float, Quantity("length", above="0 mm", low="0.1 mm", high="10 m", way_out="; check the unit")]
 Gap = Annotated[float, Quantity("length", low="0.01 mm", high="10 mm", way_out=PRESSED)]
 ScaleThickness = Annotated[float, Quantity("length", above="0 mm", high="10 mm")]
 Coordinate = Annotated[float, Quantity("length", low="-10 m", high="10 m")]

@@ -21,6 +21,7 @@ from brazesoak.jobfile.places import shown
 from brazesoak.jobfile.tables import Table, default, optional
 
 ROOM = "20 degC"
+GAP = "Clearance between the two faces, cold; of a plug on one side: half of what its hole is wider, not all of it"
 CROSS_CHECK = "cross_check"
 """Type of the one error that stands for all findings between keys."""
 
@@ -199,7 +200,7 @@ class Brazing(Table):
 
     filler: q.Name | None = optional("Filler metal of the library.", "BAg-7")
     flux: q.Name | None = optional("Flux of the library.", "FB3-C")
-    gap: q.Gap | None = optional("Clearance of the joint, cold.", "0.1 mm")
+    gap: q.Gap | None = optional(f"{GAP}.", "0.1 mm")
 
 
 class AnySegment(Table):
@@ -345,11 +346,15 @@ class Joint(Table):
         "bar side, top or end; boss, tube and ring end.",
         ["end", "face"],
     )
-    depth: q.Length | None = optional("Plugs only, needed there: how deep the first sits in the second.", "20 mm")
+    depth: q.Length | None = optional(
+        "Plugs only, needed there: how deep the first sits in the second. Its hole ends there, too, unless that is "
+        "right through the second or the second is a tube or ring.",
+        "20 mm",
+    )
     area: q.Area | None = optional(
         "Contact area. Computed from the shapes if left out; needed where a lump is joined.", "12 cm2"
     )
-    gap: q.Gap | None = optional("Clearance, cold; that of [brazing] if left out.", "0.1 mm")
+    gap: q.Gap | None = optional(f"{GAP}; that of [brazing] if left out.", "0.1 mm")
     filler: q.Name | None = optional("Filler metal; that of [brazing] if left out.", "BAg-7")
     flux: q.Name | None = optional("Flux; that of [brazing] if left out.", "FB3-C")
 

@@ -9,7 +9,9 @@ import numpy as np
 from brazesoak_solvers.constants import STEFAN_BOLTZMANN
 
 from ...answer import Notice
+from ...parts.contacts import CLOSE, through
 from ...thermal.model import Body, ThermalModel
+from ..assumptions import PRACTICE
 from ..fidelity_choice import finer
 from ..settings import Settings
 from .case import Case, is_one, quoted, span
@@ -67,6 +69,27 @@ def sealed(case: Case) -> Iterator[Notice]:
             "trapped water or flux bursts the part.",
             "Drill a vent before brazing, and dry the flux at 100 to 150 degC.",
             "ideal gas, computed; AWS and NFPA texts warn of it (recalled)",
+        )
+
+
+def blind_holes(case: Case) -> Iterator[Notice]:
+    """A plug that stops short of the other side of a part without a bore: the job cannot say that the hole goes on."""
+    parts, names = case.assembly.segments, []
+    for j in case.assembly.joints:
+        if j.fit != "plug" or "lump" in (parts[i].shape.kind for i in j.segments):
+            continue
+        host = parts[j.segments[1]].shape
+        if host.bore == 0.0 and j.depth < through(host, j) - CLOSE:
+            names.append(j.name)
+    if names:
+        hole, it = ("hole ends", "it goes") if is_one(names) else ("holes end", "one goes")
+        yield Notice(
+            "blind-hole",
+            f"{case.joints_named(names)}: the {hole} where the plug does, as the depth says, and air has no way out.",
+            "Leave the air a way out (a flat along the plug, or a vent), and fill no hole with flux: what is trapped "
+            f"pushes the plug out. If {it} right through, the metal beyond the plug is counted and is not there; a "
+            "round part can be written as a tube or ring.",
+            PRACTICE,
         )
 
 
