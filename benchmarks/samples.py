@@ -21,6 +21,8 @@ from .network import prepared
 
 EXAMPLES = Path(__file__).parents[1] / "examples"
 PEDESTAL, RIBS = "01_bearing_pedestal", "07_pedestal_with_ribs"
+ALONE = (PEDESTAL, ("section", 1)), (PEDESTAL, ("section", 4)), (RIBS, ("solid", 1))
+"""Of which the processor time of a cell and heat is told: `sampling.AFFORDABLE` and `DEARER` rest on it."""
 
 
 def samples(say: Callable[[str], None], quick: bool) -> list[dict[str, Any]]:
@@ -31,6 +33,7 @@ def samples(say: Callable[[str], None], quick: bool) -> list[dict[str, Any]]:
         for furnace in ("ideal", "bench-kiln-10l")
     ]
     found.append(_sampled(say, f"section, {PEDESTAL}", _example(PEDESTAL), ("section", 4), 128 // share, 30.0 / share))
+    found += [_cell(say, name, *grid, 32 // share) for name, grid in ALONE]
     found += [_whole(say, f"five programs, {name}", compare_programs, name, 5.0) for name in (PEDESTAL, RIBS)]
     if not quick:
         found.append(_whole(say, f"shortest program, {PEDESTAL}", best_program, PEDESTAL, 60.0))
@@ -51,6 +54,13 @@ def _sampled(
     many = [inputs_at(job.inputs, inputs, at) for at in positions(len(inputs), number)]
     wall, spent = _clocked(lambda: heats.ahead(many))
     return alone(f"{number} samples, {what}", cells, wall, cpu_s=spent, note=_note(spent, goal))
+
+
+def _cell(say: Callable[[str], None], name: str, by: str, fineness: int, number: int) -> dict[str, Any]:
+    """The same, in processor time for each cell and heat."""
+    found = _sampled(say, f"{by}, {name}", _example(name), (by, fineness), number, 0.0)
+    each = 1e3 * found["cpu_s"] / (found["cells"] * number)
+    return found | {"ms_a_cell_and_heat": each, "note": f"{each:.2g} ms of processor time a cell and heat"}
 
 
 def _whole(

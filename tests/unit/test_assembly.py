@@ -137,10 +137,13 @@ def test_every_unknown_name_is_reported_at_once_and_once() -> None:
 @pytest.mark.parametrize(
     ("parts", "message"),
     [
-        ((bar("a"), plate(), joint("a", "plate", fit="plug", depth="5 mm")), "a plug must be round"),
+        (
+            (bar("a"), plate(), joint("a", "plate", fit="plug", depth="5 mm")),
+            'a plug must be round, and "a" is a bar; write a round part first',
+        ),
         (
             (plate(width="30 mm"), boss(), joint("boss", "plate", fit="plug", depth="5 mm")),
-            '"boss", 40 mm across, does not go into "plate", 30 mm across',
+            '"boss", 40 mm across, does not go into "plate", 30 mm across; correct',
         ),
         (
             (tube(), boss(diameter="45 mm"), joint("boss", "tube", fit="plug", depth="5 mm")),
@@ -148,7 +151,7 @@ def test_every_unknown_name_is_reported_at_once_and_once() -> None:
         ),
         (
             (plate(), boss(), joint("boss", "plate", fit="plug", depth="7 mm")),
-            "more than plug and host allow, 6 mm",
+            "more than plug and host allow, 6 mm; correct it",
         ),
         ((plate(), boss(), joint("boss", "plate", area="13 cm2")), "more than the smaller of the two faces"),
         (

@@ -91,6 +91,20 @@ def test_the_furnace_may_be_off_by_more_than_its_load() -> None:
     assert slack(load("on-off"), d) == pytest.approx(SWITCHED)
 
 
+def test_a_furnace_that_switches_must_be_more_exact(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Why `SWITCHED` is what it is: without it events are off by more than the 0.1 s that all are to keep to, and in
+    proportion to the tolerance."""
+    m, found = load("on-off"), {}
+    for allowed, tolerance in ((1.0, TOLERANCE), (SWITCHED, TOLERANCE), (1.0, TOLERANCE / 100.0)):
+        monkeypatch.setattr(heat, "slack", lambda model, d, allowed=allowed: np.full(d.problem.n_cell, allowed))
+        found[allowed, tolerance] = np.array(events(whole_heat(m, tolerance)), float)
+    exact = found.pop((1.0, TOLERANCE / 100.0))
+    plain, switched = (float(np.abs(one - exact).max()) for one in found.values())
+    assert plain > 0.2
+    assert switched < 0.1
+    assert switched == pytest.approx(SWITCHED * plain, rel=0.2)
+
+
 def test_slack_must_fit_the_cells() -> None:
     m = load("proportional")
     problem = heat.Heat(m, "network", 2, TOLERANCE, np.inf, lambda what, share: None).discrete.problem

@@ -29,10 +29,11 @@ heat of the sample may lie at the confidence, 10 s from the one that does with s
 MOST_CELLS = 2_500
 """Of a grid that heats are sampled on."""
 AFFORDABLE = 20_000
-"""Cells times heats up to which ``auto`` takes the plan's own fidelity, 4 s of processor time: of a section 0.2 ms a
-cell and heat on 139 cells, 0.12 on 2,224; a solid of a few hundred costs `DEARER` times as much (measured 2026-11-28).
-Our own choice."""
-DEARER = 2.0
+"""Cells times heats up to which ``auto`` takes the plan's own fidelity: some 4 s of processor time, our own choice. A
+section takes 0.18 ms a cell and heat on 139 cells, 0.10 on 2,224 (``python -m benchmarks --only samples``,
+2026-11-28)."""
+DEARER = 2.5
+"""So many times as much costs a cell of a solid of a few hundred: 0.46 ms on 272 cells, the same command."""
 Report = Callable[[str, float], None]
 
 

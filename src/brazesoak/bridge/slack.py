@@ -18,8 +18,8 @@ either way, and by so many tolerances at most (measured: events stay within 0.1 
 
 
 SWITCHED = 0.2
-"""Under an on-off controller every switching moves the next, and small errors add up over a hundred of them (measured:
-by tests/unit/test_events.py: with 0.5, the clock starts 0.22 s off, with 0.2 less than 0.1 s)."""
+"""Under an on-off controller every switching moves the next, and small errors add up over a hundred of them, and are
+in proportion to this: with 1, the clock starts 0.4 s off (tests/unit/test_events.py)."""
 
 
 def slack(model: ThermalModel, d: Discrete) -> FloatArray:

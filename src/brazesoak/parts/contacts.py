@@ -53,7 +53,7 @@ def contact(
         if name not in shape.faces:
             known = ", ".join(shape.faces)
             raise GeometryError(
-                f'"{segment}" is a {shape.kind} and has no face "{name}"; one of {known}', part=joint.name
+                f'"{segment}" is a {shape.kind} and has no face "{name}"; write one of {known}', part=joint.name
             )
     return (names[0], names[1]), 0.0, _flat_area(joint, one.faces[names[0]], other.faces[names[1]])
 
@@ -79,14 +79,18 @@ def _plug(joint: schema.Joint, gap: float, plug: Shape, host: Shape, face: str) 
     """Area and depth of a round plug in a hole."""
     name = joint.between
     if not plug.is_round:
-        raise GeometryError(f'a plug must be round; "{name[0]}" is a {plug.kind}', part=joint.name)
+        raise GeometryError(
+            f'a plug must be round, and "{name[0]}" is a {plug.kind}; write a round part first in between, or leave '
+            'out fit = "plug"',
+            part=joint.name,
+        )
     across = f'"{name[0]}", {plug.diameter * 1e3:.4g} mm across,'
     entry = host.faces[face]
     room = entry.width if isinstance(entry, RectangularFace) else entry.outer
     if plug.diameter >= room:
         raise GeometryError(
-            f'{across} does not go into "{name[1]}", {room * 1e3:.4g} mm across; write the inner segment first in '
-            "between",
+            f'{across} does not go into "{name[1]}", {room * 1e3:.4g} mm across; correct the sizes, or '
+            "write the inner segment first in between",
             part=joint.name,
         )
     if host.bore and plug.diameter > host.bore + CLOSE:
@@ -100,7 +104,9 @@ def _plug(joint: schema.Joint, gap: float, plug: Shape, host: Shape, face: str) 
     most = min(plug.heights["end"], host.heights[face])
     if depth > most + CLOSE:
         raise GeometryError(
-            f"depth {depth * 1e3:.4g} mm is more than plug and host allow, {most * 1e3:.4g} mm", part=joint.name
+            f"depth {depth * 1e3:.4g} mm is more than plug and host allow, {most * 1e3:.4g} mm; correct it, or the "
+            f'length of "{name[0]}" or the thickness of "{name[1]}" there',
+            part=joint.name,
         )
     return pi * plug.diameter * depth, depth
 

@@ -135,7 +135,11 @@ def overlap_area(one: Face, other: Face, crossed: bool = False) -> float:
     if isinstance(one, RoundFace) and isinstance(other, RoundFace):
         outer, inner = min(one.outer, other.outer), max(one.inner, other.inner)
         if inner >= outer:
-            raise GeometryError("the two round faces do not meet: one lies inside the other's bore", part="")
+            raise GeometryError(
+                "the two round faces do not meet: one lies inside the other's bore; correct the diameters, or write "
+                'fit = "plug" for one inside the other',
+                part="",
+            )
         return 0.25 * pi * (outer**2 - inner**2)
     disc, rectangle = (one, other) if isinstance(one, RoundFace) else (other, one)
     assert isinstance(disc, RoundFace)
