@@ -321,7 +321,8 @@ def test_a_program_shorter_than_the_heat_up_is_told_with_the_minutes_and_a_ramp_
 
 
 def test_a_hold_near_the_top_does_not_make_the_ramp_advised_slower() -> None:
-    """Held 37 K below the set-point for longer than it takes to catch up: what it waits tells nothing of its power."""
+    """Held 37 K below the set-point for longer than it takes to catch up: what it waits tells nothing of its power. The
+    ramp advised is a little quicker, for so much colder the furnace loses less."""
 
     def advised(steps: str) -> float:
         program = f'ramp = "20 K/min"\n{steps}'
@@ -331,7 +332,7 @@ def test_a_hold_near_the_top_does_not_make_the_ramp_advised_slower() -> None:
         return float(slower[1])
 
     held = advised('steps = [{ to = "690 degC", ramp = "20 K/min", hold = "40 min" }]')
-    assert held == pytest.approx(advised(""), abs=0.2)
+    assert 1.0 <= held / advised("") < 1.1
 
 
 def test_what_is_about_every_joint_does_not_list_them() -> None:

@@ -62,7 +62,10 @@ def test_map_of_the_pedestal() -> None:
     assert found.best.plan.hold_end <= min(p.plan.hold_end for p in allowed if p.plan) + MINUTE
     assert not any(p.works for p in found.points if p.plan and any(w.code in NOT_SURE for w in p.plan.warnings))
     assert "never get there" in found.points[0].why  # 30 K above the liquidus, with a furnace that is 28 K uneven
-    assert all(p.scale is not None and 5e-6 < p.scale < 1e-4 for p in found.points)
+    assert [p.scale is None for p in found.points] == [p.held is None for p in found.points]
+    scales = [p.scale for p in found.points if p.scale is not None]
+    assert len(scales) >= len(allowed) > 3
+    assert all(5e-6 < s < 1e-4 for s in scales)
 
 
 def test_the_scale_shown_is_what_the_limit_is_compared_with() -> None:
