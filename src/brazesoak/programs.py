@@ -99,6 +99,12 @@ class Outcome:
     """Taken up by the load."""
     broken: tuple[Broken, ...]
     curves: Curves
+    takes: tuple[float | None, ...] = ()
+    """Each ramp as the display shows it, see `analysis.following`; empty: loaded hot, or not told."""
+    before: float | None = None
+    """Loaded hot: the empty furnace at full power to the set-point [s], not in `total`; None: cold, ideal, or never."""
+    before_heat: float | None = None
+    """Given meanwhile by the heater, not in `heater` [J]."""
 
     @property
     def difference(self) -> float:

@@ -16,6 +16,7 @@ import brazesoak
 import brazesoak_solvers
 from brazesoak.cli import main
 from brazesoak.report.as_json import answer_schema
+from brazesoak.report.format import sentence, typeset
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "01_bearing_pedestal" / "job.toml"
 JOB = """\
@@ -537,12 +538,45 @@ def test_rules_stand_beside_the_hold_that_plan_gives(capsys: pytest.CaptureFixtu
 
 
 def test_furnaces_are_listed_with_time_and_heat(capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["furnaces"]) == 0
+    assert main(["furnaces", "--no-files"]) == 0
     text = capsys.readouterr().out
     assert re.search(r"bench-kiln-10l +10 L +2500 W +\d+ min", text)
     assert "ideal" not in text
     assert "kWh" in text
     assert text.rstrip().endswith("Safety data sheets, local codes and licensed practice come before this page.")
+    assert list(Path().iterdir()) == []
+    assert main(["furnaces"]) == 0
+    assert capsys.readouterr().out == f"{text}\nWritten: furnaces.png in furnaces\n"
+    assert Path("furnaces/furnaces.png").read_bytes().startswith(b"\x89PNG")
+
+
+def test_the_plan_in_full_has_every_reason_and_nothing_of_the_short_one_is_lost(capsys: Captured) -> None:
+    assert main(["plan", written(), "--json", "--no-files"]) == 0
+    answer = json.loads(capsys.readouterr().out)
+    assert main(["plan", "job.toml", "--full", "--no-files"]) == 0
+    full = " ".join(capsys.readouterr().out.split())
+    for a in answer["assumptions"]:
+        assert typeset(a["value"]) in full
+        assert sentence(a["why"]) in full
+    for c in answer["cautions"]:
+        assert sentence(c["text"]) in full
+    assert main(["plan", "job.toml", "--no-files"]) == 0
+    short = " ".join(capsys.readouterr().out.split())
+    assert len(short) < 0.8 * len(full)
+    for c in answer["cautions"]:
+        assert f"{c['hazard'].capitalize()}: {typeset(c['short'])}." in short
+
+
+def test_the_plan_of_the_first_example_is_read_on_two_screens_and_used_from_one(capsys: Captured) -> None:
+    """100 lines at most; what is needed at the furnace stands in the first 25."""
+    assert main(["plan", str(EXAMPLE), "--no-files"]) == 0
+    lines = capsys.readouterr().out.splitlines()
+    assert len(lines) <= 100
+    first = " ".join(" ".join(lines[:25]).split())
+    for words in ("Set ", "Hold ", "Total ", "Program ", "Thermocouple ", "Position ", "Slowest joint ", "Watch ",
+                  "Open ", "How sure "):  # fmt: skip
+        assert words in first
+    assert " in 90, " in first
 
 
 def test_programs_are_compared(capsys: Captured) -> None:

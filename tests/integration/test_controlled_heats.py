@@ -48,7 +48,7 @@ def test_what_the_program_waits_for_is_told_where_it_is_keyed_in() -> None:
 )
 def test_an_example_under_each_controller(control: str, swing: float, said: str) -> None:
     plan = planned(control)
-    text = " ".join(plan_text(plan).split())
+    text = " ".join(plan_text(plan, full=True).split())
     assert said in text
     # The clock starts as the display first comes within the band that is stated.
     h = plan.histories

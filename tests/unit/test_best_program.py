@@ -29,6 +29,7 @@ from brazesoak.plots.style import svg_text
 from brazesoak.programs import Broken, Found, Leg, Outcome, Program, Tried
 from brazesoak.report.best_json import best_json_text
 from brazesoak.report.best_text import NONE, NONE_COLD, best_text, hot_sentence, job_lines, told
+from brazesoak.report.format import minutes
 
 from .jobs import LIBRARY, boss, job, joint, kelvin, plate
 
@@ -171,7 +172,11 @@ def test_the_hot_furnace_that_is_not_searched_is_told_beside_the_best() -> None:
     assert outcome(f.hot).total == trial().heat(f.hot.program).total
     text = " ".join(best_text(f).split())
     assert "Not searched: loaded hot at " in text
-    assert "heating the empty furnace comes before." in text
+    before = outcome(f.hot).before
+    assert before is not None
+    on = minutes(before + outcome(f.hot).total)
+    assert f"before that the empty furnace needs about {minutes(before)} and " in text
+    assert f": about {on} from switching on." in text
     assert json.loads(best_json_text(f))["loaded_hot"]["heat"]["hold_min"] == pytest.approx(outcome(f.hot).hold / 60.0)
     assert ". It never arrives." in hot_sentence(Tried("", f.hot.program, None, "it never arrives"))
 

@@ -172,3 +172,12 @@ def test_sensitising_leaves_what_the_cooling_takes():
 )
 def test_reasons_that_differ_in_a_name_are_told_as_one(names: str, told: str) -> None:
     assert "; ".join(told_once([*(f'the flux of "{n}" is spent' for n in names * 2), "too cool"])) == told
+
+
+@pytest.mark.parametrize(
+    ("seconds", "told"), [(10.0, "10 s"), (90.0, "90 s"), (60.0, "1 min"), (150.0, "2.5 min"), (1800.0, "30 min")]
+)
+def test_a_limit_is_told_in_the_unit_that_shows_it(seconds: float, told: str) -> None:
+    ceiling = zinc_ceiling(np.array([0.0, 100.0]), np.array([900.0, 1000.0]), 950.0, seconds, "j")
+    assert ceiling is not None
+    assert f"loses zinc {told} after" in ceiling.reason

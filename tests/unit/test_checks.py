@@ -156,6 +156,7 @@ CASES = [
         (LIGHT, {"program": 'cooling = "ajar"', "hold": 'open_below = "600 degC"'}),
         (LIGHT, {"program": 'cooling = "ajar"', "hold": 'open_below = "480 degC"'}),
     ),
+    ("softens", (of("AISI 4140"), {}), (of("AISI 1018"), {})),
     (
         "may-harden",
         (of("tool-steel-a2"), {"furnace": KILN, "program": 'set_point = "740 degC"'}),

@@ -11,7 +11,7 @@ from brazesoak.analysis.furnaces import compare_furnaces, try_furnaces
 from brazesoak.analysis.plan import make_plan
 from brazesoak.answer import FurnaceTrial
 from brazesoak.bridge.simulate import simulate
-from brazesoak.plots.furnaces import figure_furnaces
+from brazesoak.plots.furnaces import figure_empty, figure_furnaces
 from brazesoak.plots.style import svg_text
 from brazesoak.report.furnaces_text import furnaces_json_text, trials_json_text, trials_text
 
@@ -115,3 +115,15 @@ def test_what_is_printed_and_drawn(trials: dict[str, FurnaceTrial]) -> None:
     empty = json.loads(furnaces_json_text(compare_furnaces(LIBRARY.furnaces)))
     assert [row["furnace"] for row in empty] == list(trials)
     assert empty[0]["heat_kJ"] == pytest.approx(empty[0]["power_W"] * empty[0]["empty_min"] * 0.06, rel=1e-3)
+
+
+def test_the_empty_furnaces_are_drawn_with_their_times() -> None:
+    rows = compare_furnaces(LIBRARY.furnaces)
+    figure = figure_empty(rows)
+    (axes,) = figure.axes
+    assert [line.get_label() for line in axes.lines] == [f"{r.id}, {r.time / 60.0:.0f} min" for r in rows if r.time]
+    for line, row in zip(axes.lines, rows, strict=True):
+        minutes, shown = line.get_xydata()[-1]
+        assert row.time is not None
+        assert (minutes, shown) == (pytest.approx(row.time / 60.0, abs=0.1), pytest.approx(750.0, abs=1.0))
+    assert svg_text(figure) == svg_text(figure_empty(rows))

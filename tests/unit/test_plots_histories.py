@@ -10,6 +10,7 @@ from matplotlib.figure import Figure
 from matplotlib.text import Text
 
 from brazesoak.errors import ResultFileError
+from brazesoak.plots.flux_steps import SEEN, TEXT, steps
 from brazesoak.plots.histories import figure_histories, save_figure, svg_text
 from brazesoak.plots.levels import spread_apart
 from brazesoak.plots.style import looks, svg_inline
@@ -136,3 +137,19 @@ def test_spread_apart_keeps_order_and_distance(wanted: list[float]) -> None:
     gaps = np.diff(places)
     assert (gaps >= 0.1 - 1e-12).all()
     assert sum(places) == pytest.approx(sum(wanted))  # each group keeps its mean
+
+
+def test_the_step_at_which_flux_bridges_a_gap_is_named_where_it_is_seen() -> None:
+    """Boss and plate lag apart; a flux that melts while they are 20 K apart or more makes a step, at the warmer."""
+    plan = make_plan()
+    level = 565.0 + 273.15
+    melting = replace(plan, joints=(replace(plan.joints[0], flux_active=level), *plan.joints[1:]))
+    ((minute, at),) = steps(melting)
+    h, (warm, cold) = plan.histories, (1, 0)  # plate, boss
+    assert at == level
+    assert np.interp(minute * 60.0, h.time, h.segment_coldest[warm]) == pytest.approx(level, abs=1.0)
+    assert np.interp(minute * 60.0, h.time, h.segment_coldest[cold]) < level - SEEN
+    assert TEXT in {t.get_text() for t in figure_histories(melting).axes[0].texts}
+    assert TEXT not in {t.get_text() for t in figure_histories(plan).axes[0].texts}
+    alike = replace(h, segment_coldest=np.tile(h.segment_coldest[:1], (3, 1)))
+    assert list(steps(replace(melting, histories=alike))) == []

@@ -72,3 +72,19 @@ def test_names_of_joints_stand_apart() -> None:
     keep_apart(figure, [name], joints)
     boxes = [text.get_window_extent() for text in (name, *joints)]
     assert not any(a.overlaps(b) for a, b in combinations(boxes, 2))
+
+
+def test_names_stand_in_their_own_segment_away_from_its_edges() -> None:
+    """A bush about a hole in a block, as cells of 1 mm: the centre of area of block and of bush is in the hole."""
+    x = 0.5 + np.arange(40.0) - 20.0
+    radius = np.hypot(x[:, None], x[None, :])
+    edges = np.linspace(-0.02, 0.02, 41)
+    segment = np.where(radius < 6.0, -1, np.where(radius < 12.0, 1, 0))
+    section = Section("slice", edges, edges, segment, np.full((40, 40), 950.0), 60.0)
+    figure = figure_section(replace(make_plan(), section=section))
+    assert figure is not None
+    at = {text.get_text(): text.get_position() for text in figure.axes[0].texts}
+    boss, plate = np.array(at["boss"]), np.array(at["plate"])  # the first and the second segment
+    assert 7.5 < np.hypot(*plate) < 10.5
+    assert np.hypot(*boss) > 15.0
+    assert np.abs(boss).max() < 17.0

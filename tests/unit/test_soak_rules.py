@@ -108,3 +108,20 @@ def test_every_rule_has_its_source_in_print_and_the_cautions_follow() -> None:
     assert text.index("WHY THEY DIFFER") < text.index("CAUTIONS")
     assert text.endswith("Safety data sheets, local codes and licensed practice come before this page.")
     assert max(map(len, text.splitlines())) <= 100
+
+
+@pytest.mark.parametrize(
+    ("hold", "verdict"),
+    [
+        (10.0, "2.5 to 5.1 times too long"),
+        (2.0, "12.7 times to far too long"),
+        (1.0, "far too long"),
+        (25.4, "about right to 2.0 times too long"),
+        (35.0, "too short, 73%, to 1.5 times too long"),
+        (50.0, "too short, 51%, to about right"),
+        (80.0, "too short: 32% to 64%"),
+    ],
+)
+def test_both_ends_of_a_range_are_compared(hold: float, verdict: str) -> None:
+    """25.4 mm: 25.4 to 50.8 min."""
+    assert rules(thick(INCH, hold_time=hold * MINUTE))["minutes per millimetre"].verdict == verdict

@@ -74,7 +74,7 @@ def watch(assembly: Assembly, simulation: Simulation) -> tuple[str, ...]:
         )
     notes.append("The flux goes clear and glassy before the filler runs; if it is brown or dry, the heat has failed.")
     if any(s.metal.zinc_bearing for s in assembly.segments):
-        notes.append("White smoke is zinc leaving the brass: too hot or too long; do not breathe it.")
+        notes.append("White smoke is zinc: too hot or too long; do not breathe it.")
     return tuple(notes)
 
 

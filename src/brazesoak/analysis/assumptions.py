@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
 from brazesoak_solvers.constants import ZERO_CELSIUS
@@ -21,11 +22,13 @@ SHADE_LEFT_OUT = Assumption(
     "shade",
     "parts do not shade each other",
     "radiation between parts is not computed: an inside corner heats more slowly than this says",
+    short="no shade between parts (an inside corner is slower)",
 )
 SHADE_COMPUTED = Assumption(
     "shade",
     "parts shade each other and radiate to each other",
     "view factors by ray casting, grey and diffuse surfaces, one irradiation a patch",
+    short="parts shade and heat each other",
 )
 
 
@@ -34,20 +37,30 @@ def celsius(T: float) -> str:
     return f"{T - ZERO_CELSIUS:.0f} degC"
 
 
+def in_time(time: float) -> str:
+    """A limit in time [s] as messages write it: ``10 s``, ``2.5 min``, ``30 min``."""
+    if time < 119.5 and time % 60.0:
+        return f"{time:.0f} s"
+    return f"{time / 60.0:.0f} min" if time >= 600.0 else f"{round(time / 60.0, 1):g} min"
+
+
 def silent(job: Job, open_below: float) -> list[Assumption]:
     """Defaults of the job file that were used because it is silent."""
+    hold, room = job.hold, celsius(job.furnace.room)
     checks = [
-        (job.program, "loading", "loading", "cold", PRACTICE),
-        (job.program, "start", "temperature of the load at the start", celsius(job.furnace.room), "that of the room"),
-        (job.hold, "superheat", "superheat over the liquidus", f"{job.hold.superheat:.0f} K", PRACTICE),
-        (job.hold, "time", "time above that", f"{job.hold.time / 60.0:.0f} min", PRACTICE),
-        (job.hold, "thermocouple", "thermocouple on the load", f"type {job.hold.thermocouple}", "the most usual"),
-        (job.hold, "thermocouple_lag", "lag of a thermocouple on the load", f"{job.hold.thermocouple_lag:.0f} s", LAG),
-        (job.hold, "open_below", "door opened below", celsius(open_below), PRACTICE),
-        (job.furnace, "room", "temperature of the room", celsius(job.furnace.room), "room temperature"),
+        ("program", "loading", "loading", "cold", PRACTICE),
+        ("program", "start", "temperature of the load at the start", room, "that of the room"),
+        ("hold", "superheat", "superheat over the liquidus", f"{hold.superheat:.0f} K", PRACTICE),
+        ("hold", "time", "time above that", in_time(hold.time), PRACTICE),
+        ("hold", "thermocouple", "thermocouple on the load", f"type {hold.thermocouple}", "the most usual"),
+        ("hold", "thermocouple_lag", "lag of a thermocouple on the load", f"{hold.thermocouple_lag:.0f} s", LAG),
+        ("hold", "open_below", "door opened below", celsius(open_below), PRACTICE),
+        ("furnace", "room", "temperature of the room", room, "room temperature"),
     ]
     return [
-        Assumption(what, value, why) for table, key, what, value, why in checks if key not in table.model_fields_set
+        Assumption(what, value, why, table, f"{key} {value.removeprefix('type ')}")
+        for table, key, what, value, why in checks
+        if key not in getattr(job, table).model_fields_set
     ]
 
 
@@ -77,7 +90,8 @@ def support_kind(own: FurnaceChoice, furnace: Furnace, notes: list[Assumption]) 
         return "none"
     if wanted is None:
         why = f"{PRACTICE}; laid flat on the shelf the underside is slower: write support in [furnace]"
-        notes.append(Assumption("support", f"props {GAPS[ON_PROPS] * 1e3:.0f} mm high on the shelf", why))
+        props = f"props {GAPS[ON_PROPS] * 1e3:.0f} mm high on the shelf"
+        notes.append(Assumption("support", props, why, "furnace", f"support props {GAPS[ON_PROPS] * 1e3:.0f} mm high"))
     return wanted or ON_PROPS
 
 
@@ -87,32 +101,48 @@ def lining_note(own: FurnaceChoice, furnace: Furnace) -> Assumption | None:
         return None
     if not in_bodies(own, furnace):
         why = "the job gives heat_capacity or loss_conductance, which replace the bodies of the library"
-        return Assumption("lining of the furnace", "one lump with the chamber", why)
+        return Assumption("lining of the furnace", "one lump with the chamber", why, "furnace", "lining in one lump")
     layers = ", ".join(f"{y.thickness * 1e3:.0f} mm {y.name}" for y in furnace.interior.layers)
-    return Assumption("lining of the furnace", f"{layers}, as conduction through its layers", furnace.interior.source)
+    value = f"{layers}, as conduction through its layers"
+    short = f"lining {', '.join(f'{y.thickness * 1e3:.0f} mm {_kind(y.name)}' for y in furnace.interior.layers)}"
+    return Assumption("lining of the furnace", value, furnace.interior.source, "furnace", short)
+
+
+def _kind(layer: str) -> str:
+    """A layer without its group or density, for example ``insulating firebrick``."""
+    return re.split(r" group | \d", layer, maxsplit=1)[0]
 
 
 def default_figures(own: FurnaceChoice, furnace: Furnace) -> list[Assumption]:
     """Figures of the furnace that come from the library because the job gives none."""
     notes = []
     if own.film is None:
-        notes.append(Assumption("convection film", f"{furnace.film.use:.3g} W/(m2 K)", furnace.film.source))
+        film = f"{furnace.film.use:.3g} W/(m2 K)"
+        notes.append(Assumption("convection film", film, furnace.film.source, "furnace", f"film {film}"))
     if furnace.kind == "ideal":
         return notes
     if own.wall_emissivity is None:
-        walls = furnace.wall_emissivity
-        notes.append(Assumption("emissivity of the chamber walls", f"{walls.use:.2g}", walls.source))
+        walls = f"{furnace.wall_emissivity.use:.2g}"
+        what, why = "emissivity of the chamber walls", furnace.wall_emissivity.source
+        notes.append(Assumption(what, walls, why, "furnace", f"wall_emissivity {walls}"))
     if (lining := lining_note(own, furnace)) is not None:
         notes.append(lining)
     lump = not in_bodies(own, furnace)
     figures = (
-        (own.power, furnace.power, "power {:.0f} W"),
-        (own.heat_capacity, furnace.chamber_heat_capacity if lump else None, "heat capacity {:.0f} J/K"),
-        (own.loss_conductance, furnace.loss_conductance if lump else None, "loss {:.2g} W/K"),
-        (own.sensor_time_constant, furnace.sensor_time_constant, "lag of the sensor {:.0f} s"),
+        ("power", furnace.power, "power", "{:.0f} W"),
+        ("heat_capacity", furnace.chamber_heat_capacity if lump else None, "heat capacity", "{:.0f} J/K"),
+        ("loss_conductance", furnace.loss_conductance if lump else None, "loss", "{:.2g} W/K"),
+        ("sensor_time_constant", furnace.sensor_time_constant, "lag of the sensor", "{:.0f} s"),
     )
-    text = ", ".join(words.format(value) for given, value, words in figures if given is None and value is not None)
-    return [*notes, Assumption("figures of the furnace", text, furnace.source)] if text else notes
+    used = [
+        (key, name, form.format(value))
+        for key, value, name, form in figures
+        if getattr(own, key) is None and value is not None
+    ]
+    if used:
+        text, short = (", ".join(f"{one[n]} {one[2]}" for one in used) for n in (1, 0))
+        notes.append(Assumption("figures of the furnace", text, furnace.source, "furnace", short))
+    return notes
 
 
 NOT_PLACED = Assumption(
@@ -120,11 +150,13 @@ NOT_PLACED = Assumption(
     "not known: each part has one temperature throughout",
     'give the size and the place ("at") of every segment; without places only two parts or a single pile are laid out, '
     "centre on centre",
+    short="places of the parts not known: each has one temperature throughout",
 )
 UNDERSIDE_GUESSED = Assumption(
     "underside",
     "a sixth of the surface of the largest part looks down at the shelf",
     "that of a cube, an assumption: the places of the parts are not known",
+    short="a sixth of the largest part looks down at the shelf",
 )
 
 
@@ -132,7 +164,8 @@ def modelling(assembly: Assembly, s: Settings, fidelity: str, placed: bool) -> t
     """Simplifications of the model itself, so that nobody takes them for measured; `placed`: the places are known."""
     notes = [SHADE_COMPUTED if fidelity == "solid" else SHADE_LEFT_OUT]
     if s.support == "none":
-        notes.append(Assumption("support", "every exposed face sees the furnace", "nothing stands below the load"))
+        every = "every exposed face sees the furnace"
+        notes.append(Assumption("support", every, "nothing stands below the load", short=every))
     elif not placed:
         notes.append(UNDERSIDE_GUESSED)
     if fidelity == "network" and not placed:
@@ -146,6 +179,7 @@ def modelling(assembly: Assembly, s: Settings, fidelity: str, placed: bool) -> t
             Assumption(
                 "depth", "each part is even along its depth, across the section",
                 "ends that stand out far to the sides heat the joint more slowly than this says",
+                short="each part even across the section (far ends are slower)",
             )
         )  # fmt: skip
     return (*notes, *_doubtful_properties(assembly, s))
@@ -156,7 +190,8 @@ def _door(s: Settings) -> Assumption:
     if s.surroundings.chamber is None:
         return Assumption("door", "no heat is lost while the load goes in", "an ideal furnace stays as it is")
     why = "the hot face shines out and air flows through meanwhile, the load inside; write door_open in [program]"
-    return Assumption("door", f"open for {s.door_open:.0f} s while the load goes in", why)
+    value = f"{s.door_open:.0f} s"
+    return Assumption("door", f"open for {value} while the load goes in", why, "program", f"door_open {value}")
 
 
 def _chamber(s: Settings) -> list[Assumption]:
@@ -165,7 +200,8 @@ def _chamber(s: Settings) -> list[Assumption]:
     if chamber is None or chamber.interior is None:
         return [Assumption("chamber", "one temperature for heaters, walls and gas", s.furnace.source)]
     text = "heaters, hot face, air and what stands inside each have one temperature"
-    return [Assumption("chamber", text, "no side of the chamber is hotter than another; see uniformity"), RADIATION]
+    why = "no side of the chamber is hotter than another; see uniformity"
+    return [Assumption("chamber", text, why, short="no side of the chamber hotter than another"), RADIATION]
 
 
 RADIATION = Assumption(
@@ -173,6 +209,7 @@ RADIATION = Assumption(
     "load and sensor see heaters, walls and shelf as their areas are, the heaters in the side walls and the shelf near "
     "the floor",
     "beside rays in three dimensions the load takes up the same within 5 %, with heaters in the roof within 10 %",
+    short="heaters in the side walls, shelf near the floor",
 )
 
 
@@ -183,7 +220,8 @@ def _doubtful_properties(assembly: Assembly, s: Settings) -> list[Assumption]:
     low = [m.name for m in metals if "memory" in (m.specific_heat.confidence, m.thermal_conductivity.confidence)]
     if low:
         why = "the command brazesoak data shows every value's source"
-        notes.append(Assumption("properties from memory", ", ".join(low), why))
+        short = f"from memory in part: {', '.join(name.lower() for name in low)}"
+        notes.append(Assumption("properties from memory", ", ".join(low), why, short=short))
     for m in metals:
         for name, table in (("specific heat", m.specific_heat), ("conductivity", m.thermal_conductivity)):
             first, last = table.valid_range

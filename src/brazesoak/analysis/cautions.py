@@ -47,7 +47,7 @@ _WHEN: dict[str, Callable[[Assembly], bool]] = {
 def cautions_for(assembly: Assembly, known: Iterable[records.Caution]) -> tuple[Caution, ...]:
     """The cautions of the library that this job calls for, in the library's order."""
     return tuple(
-        Caution(c.hazard, c.text, c.source)
+        Caution(c.hazard, c.text, c.source, c.short)
         for c in known
         if c.hazard in _ALWAYS or (c.hazard in _WHEN and _WHEN[c.hazard](assembly))
     )

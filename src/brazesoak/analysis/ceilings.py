@@ -9,7 +9,7 @@ import numpy as np
 from brazesoak_solvers.constants import GAS_CONSTANT, ZERO_CELSIUS
 
 from ..answer import Ceiling, FloatArray
-from .assumptions import PRACTICE, celsius
+from .assumptions import PRACTICE, celsius, in_time
 
 SCALE_CONSTANT, SCALE_ENERGY = 6.1e-4, 169_452.0
 """Parabolic constant of scale on iron in air [m2/s] and activation energy [J/mol], for the square of the thickness.
@@ -90,7 +90,7 @@ def flux_ceiling(
     return Ceiling(
         "flux",
         began + life,
-        f'the flux of "{joint}" is spent {life / 60.0:.0f} min after {celsius(counted_from)}',
+        f'the flux of "{joint}" is spent {in_time(life)} after {celsius(counted_from)}',
         "a flux with a longer life, a hotter set-point, which shortens the hold, a faster ramp or darker surfaces",
         source,
     )
@@ -120,7 +120,7 @@ def zinc_ceiling(time: FloatArray, coldest: FloatArray, liquidus: float, most: f
     return Ceiling(
         "zinc",
         molten + most,
-        f'the brass at "{joint}" loses zinc {most / 60.0:.0f} min after the filler is liquid',
+        f'the brass at "{joint}" loses zinc {in_time(most)} after the filler is liquid',
         "a hotter set-point, which shortens the hold, or parts evened out below the solidus first",
         PRACTICE,
     )
@@ -152,7 +152,7 @@ def sensitising_ceiling(time: FloatArray, hottest: FloatArray, end: float, most:
     return Ceiling(
         "sensitisation",
         latest,
-        f'the steel of "{segment}" is between {low} and {high} for more than {most / 60.0:.0f} min',
+        f'the steel of "{segment}" is between {low} and {high} for more than {in_time(most)}',
         "a low-carbon or stabilised grade (304L, 316L, 321, 347), darker surfaces or a faster ramp",
         "range: the data of stainless 304; minutes: the job file",
     )

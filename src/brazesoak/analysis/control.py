@@ -69,7 +69,8 @@ def controller_notes(c: Controller, own: ControlInput, furnace: Furnace) -> list
     notes = [_sentence(c, own, furnace)]
     if c.body is not None:
         why = "on the safe side: where the thermocouple is, the controller makes up for the furnace's unevenness"
-        notes.append(Assumption("evenness of the furnace", "counted as if its own sensor were gone by", why))
+        value = "counted as if its own sensor were gone by"
+        notes.append(Assumption("evenness of the furnace", value, why, "furnace", f"uniformity {value}"))
     return notes
 
 
@@ -90,7 +91,9 @@ def _sentence(c: Controller, own: ControlInput, furnace: Furnace) -> Assumption:
     if own.model_fields_set & {"band", "integral_time", "derivative_time", "hysteresis"}:
         source = f"the job file; what it leaves open: {source}"
     off = f", which reads {own.sensor_offset:+g} K" if own.sensor_offset else ""
-    return Assumption("controller", f"{law}; goes by {by}{off}, lag {c.lag:.0f} s; the program {wait}", source)
+    value = f"{law}; goes by {by}{off}, lag {c.lag:.0f} s; the program {wait}"
+    short = f"{law.partition(',')[0]}, by {by}{off}; {wait}"
+    return Assumption("controller", value, source, "furnace.control", short)
 
 
 def display(s: Settings, assembly: Assembly) -> str:

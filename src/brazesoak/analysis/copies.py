@@ -40,7 +40,7 @@ def copies_note(prepared: Prepared) -> tuple[Assumption, ...]:
         f"{x:.0f} by {y:.0f} by {z:.0f} mm face to face{cube}; copies across a corner are left out), the air reaches "
         "every side, and each has its equal share of the furnace; energies are those of all"
     )
-    return (Assumption("copies", value, why),)
+    return (Assumption("copies", value, why, "load", f"copies {value}, all as the one with the most neighbours"),)
 
 
 def try_copies(

@@ -113,7 +113,8 @@ def grid_assumption(fidelity: str, run: MainRun, has_bores: bool = False) -> tup
     if (sight := run.simulation.discrete.sight_error) is not None:
         text += f"; how much one surface sees of another is right to {_percent(sight)} of all it sees"
         text += f" (wanted {WANTED:.1%}{'' if sight <= WANTED else '; finer grids and more rays were of no help'})"
-    return (Assumption("grid", f"{run.simulation.n_cell} cells", text),)
+    cells = f"{run.simulation.n_cell} cells"
+    return (Assumption("grid", cells, text, short=cells),)
 
 
 def _percent(share: float) -> str:

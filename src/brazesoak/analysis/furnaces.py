@@ -40,7 +40,8 @@ def compare_furnaces(furnaces: Iterable[Furnace]) -> tuple[FurnaceRow, ...]:
             continue
         holding = at_rest(chamber, TO, ROOM, furnace.film.use).power
         empty = _empty(furnace)
-        rows.append(FurnaceRow(furnace.id, chamber.power, furnace.volume, empty.time, empty.heat, holding))
+        curve = empty.time_axis, empty.sensor
+        rows.append(FurnaceRow(furnace.id, chamber.power, furnace.volume, empty.time, empty.heat, holding, *curve))
     return tuple(rows)
 
 

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..answer import Assumption, Ceiling, FloatArray, Window
-from .assumptions import PRACTICE
+from .assumptions import PRACTICE, in_time
 from .ceilings import (
     SENSITISING,
     flux_ceiling,
@@ -161,12 +161,13 @@ def limits_note(given: set[str], limits: Limits, assembly: Assembly) -> Assumpti
     """Limits on the hold that the job leaves to practice, as far as its metals and fluxes know them."""
     fluxes = {j.flux.name: j.flux.stop_after for j in assembly.joints} if "flux" not in given else {}
     texts = [
-        f"{name} {'of unknown life: try it on scrap' if life is None else f'{life / 60.0:.0f} min'}"
+        f"{name} {'of unknown life: try it on scrap' if life is None else in_time(life)}"
         for name, life in fluxes.items()
     ]
     if "zinc" not in given and any(s.metal.zinc_bearing for s in assembly.segments):
-        texts.append(f"brass under liquid filler {limits.zinc / 60.0:.0f} min")
+        texts.append(f"brass under liquid filler {in_time(limits.zinc)}")
     if "scale" not in given and any(scales(s) for s in assembly.segments):
         texts.append(f"scale {limits.scale * 1e3:.2g} mm")
     why = f"{PRACTICE}; [limits] of the job file takes your own"
-    return Assumption("limits on the hold", ", ".join(texts), why) if texts else None
+    value = ", ".join(texts)
+    return Assumption("limits on the hold", value, why, "limits", value) if texts else None

@@ -70,7 +70,10 @@ def compute(prepared: Prepared, wanted: str, compare: bool, report: Progress) ->
 
 def _with_default_fidelity(computed: Computed) -> Computed:
     note = Assumption(
-        "fidelity", "chosen by the tool", "the job file does not say; a section or solid where there is one"
+        "fidelity",
+        "chosen by the tool",
+        "the job file does not say; a section or solid where there is one",
+        short="fidelity the tool's choice",
     )
     return replace(computed, assumptions=(note, *computed.assumptions))
 

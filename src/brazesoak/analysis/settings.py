@@ -29,6 +29,8 @@ OPEN_BELOW = 500.0 + ZERO_CELSIUS
 """The furnace may be opened below this [K], 500 degC. Common practice, no source; it still burns."""
 SET_POINT_BAND = 50.0, 100.0
 """Set-point above the liquidus [K]. Common practice, no source."""
+OTHER_SCALES = ("k", "kelvin")
+"""Ends of set-points in another scale, lower case: told as they were written, beside degrees Celsius and Fahrenheit."""
 FILM_SPREAD = 0.3
 """A film that the user gives may be off by this share, either way. Common practice, no source."""
 
@@ -97,7 +99,8 @@ def settle(read: ReadJob, assembly: Assembly, furnace: Furnace) -> Settings:
     _check_steps(read, assembly, off)
     notes = [*silent(job, OPEN_BELOW), *unused_figures(job.furnace, furnace), *default_figures(job.furnace, furnace)]
     if job.program.set_point is None:
-        notes.append(Assumption("set-point", celsius(set_point), f"{reason} ({PRACTICE})"))
+        shown = celsius(set_point)
+        notes.append(Assumption("set-point", shown, f"{reason} ({PRACTICE})", "program", f"set_point {shown}"))
     allowed = job.limits
     limits = Limits(allowed.flux, allowed.zinc, allowed.scale, allowed.sensitisation, BELOW_SOLIDUS, allowed.difference)
     if (note := limits_note(allowed.model_fields_set, limits, assembly)) is not None:
@@ -161,7 +164,8 @@ def _targets(read: ReadJob, assembly: Assembly, set_point: float, notes: list[As
             f"liquidus plus {superheat:.0f} K would be less than {LEAST_BELOW_SET_POINT:.0f} K below the set-point "
             f"({PRACTICE})"
         )
-        notes.append(Assumption("target of the joints", f"lowered to {celsius(min(targets))}", why))
+        lowered = f"lowered to {celsius(min(targets))}"
+        notes.append(Assumption("target of the joints", lowered, why, "hold", f"target of the joints {lowered}"))
     return targets
 
 
@@ -171,7 +175,8 @@ def _open_below(wanted: float, assembly: Assembly, notes: list[Assumption]) -> f
     if wanted <= lowest.filler.solidus:
         return wanted
     why = f'at {celsius(wanted)}, as the job says, the filler of joint "{lowest.name}" is not yet solid'
-    notes.append(Assumption("door opened below", celsius(lowest.filler.solidus), why))
+    raised = celsius(lowest.filler.solidus)
+    notes.append(Assumption("door opened below", raised, why, "hold", f"open_below {raised}, where joints are solid"))
     return lowest.filler.solidus
 
 
@@ -186,7 +191,7 @@ def _set_point(read: ReadJob, assembly: Assembly, off: float) -> tuple[float, st
             raise _refused(read, wanted, highest, off)
         if wanted + off >= lowest.metal.solidus.value:
             raise _melts(read, ("program", "set_point"), "the set-point", wanted, lowest, off)
-        return wanted, "as the job file says"
+        return wanted, f"as the job file says{_as_written(read)}"
     shown = f", and {-off:+g} K as the display is off" if off else ""
     if liquidus + ABOVE_LIQUIDUS <= ceiling:
         return liquidus + ABOVE_LIQUIDUS - off, f"liquidus of {highest.filler.name} plus {ABOVE_LIQUIDUS:.0f} K{shown}"
@@ -199,6 +204,12 @@ def _set_point(read: ReadJob, assembly: Assembly, off: float) -> tuple[float, st
         raise read.error(read.fault(("program", "set_point"), text))
     reason = f'solidus of "{lowest.name}" less {BELOW_SOLIDUS:.0f} K, which is below liquidus plus 75 K{shown}'
     return ceiling - off, reason
+
+
+def _as_written(read: ReadJob) -> str:
+    """The set-point as the user wrote it, where it is in another scale than those that are told."""
+    written = str(read.places.data.get("program", {}).get("set_point", ""))
+    return f", {written}" if written.rstrip().lower().endswith(OTHER_SCALES) else ""
 
 
 def _check_steps(read: ReadJob, assembly: Assembly, off: float) -> None:
@@ -245,7 +256,7 @@ def _stages(read: ReadJob, furnace: Furnace, set_point: float, notes: list[Assum
     if rate is None and program.loading == "cold":
         rate = furnace.default_ramp
         value = "as fast as the furnace can" if rate is None else f"{rate * 60.0:.0f} K/min"
-        notes.append(Assumption("ramp", value, furnace.control_source))
+        notes.append(Assumption("ramp", value, furnace.control_source, "program", f"ramp {value}"))
     before = tuple(Stage(s.to, s.ramp or rate, s.hold) for s in program.steps)
     return (*before, Stage(set_point, rate, 0.0))
 

@@ -142,12 +142,24 @@ def _beside(rule: _Rule, row: Row, plan: Plan, thickest: SegmentAnswer) -> RuleO
 
 
 def _compared(given: tuple[float, float], computed: float) -> str:
+    """How both ends of what a rule gives compare with what is computed [s]."""
     low, high = given
-    if excess := too_long(low, computed):
-        return excess
-    if high < (1.0 - ALIKE) * computed:
-        return f"too short: {high / computed:.0%}"
-    return "about right, by chance"
+    least, most = too_long(low, computed), too_long(high, computed)
+    if least:
+        return least if least == most else f"{least.removesuffix(_common_end(least, most))} to {most}"
+    enough = (1.0 - ALIKE) * computed
+    if high < enough:
+        shares = dict.fromkeys(f"{time / computed:.0%}" for time in given)
+        return f"too short: {' to '.join(shares)}"
+    begin = "about right" if low >= enough else f"too short, {low / computed:.0%},"
+    if most:
+        return f"{begin} to {most}"
+    return "about right, by chance" if low >= enough else f"{begin} to about right"
+
+
+def _common_end(one: str, other: str) -> str:
+    """What two verdicts both end with."""
+    return next((end for end in (" times too long", " too long") if one.endswith(end) and other.endswith(end)), "")
 
 
 def _thickness_alone(plan: Plan, s: SegmentAnswer) -> str:

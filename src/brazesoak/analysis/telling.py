@@ -2,41 +2,35 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-from math import ceil
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from .. import answer
-from ..answer import OWN_DISPLAY, FloatArray
+from ..answer import FloatArray
 from ..bridge.placement import Placement
 from ..bridge.simulate import Simulation
 from ..thermal.model import ThermalModel
 from . import advice, checks, rules
-from .assumptions import celsius, modelling
+from .assumptions import modelling
 from .ceilings import floor, passing
 from .control import display
 from .cooling import quench
 from .copies import copies_note
 from .fidelity import MainRun, needed, nominal, ruling, title
-from .hold import MINUTE, time_above
+from .following import heating_empty
+from .hold import time_above
 from .joint_at_heat import joints_at_heat
-from .limits import Heat, scale_on, sensitising_time, window
+from .keyed_in import to_key_in
+from .limits import Heat, largest_across, largest_within, scale_on, sensitising_time, window
 from .orientation import orientation
 from .percentiles import Sample, what_to_measure
 from .placing import Heats, HoldRule, find_place
 from .prepared import Prepared
-from .settings import Settings
 from .spread import Spread
 
 if TYPE_CHECKING:
     from ..jobfile.read import ReadJob
-    from ..parts.assembly import Assembly
     from ..trade.library import Library
-
-AT_ONCE = 30.0
-"""A clock that starts before this starts with the heat [s]."""
-WORTH_SAYING = 120.0
-"""A furnace that comes to its set-point so much later than its ramp ends makes a difference to the hold [s]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,39 +51,13 @@ class Computed:
 def tell(read: ReadJob, prepared: Prepared, computed: Computed, library: Library) -> answer.Plan:
     """The plan, from what was settled and computed."""
     s, assembly, run, spread = prepared.settings, prepared.assembly, computed.main.simulation, computed.spread
-    model = prepared.model(prepared.inputs)
+    case = _case(prepared, computed, library)
     slowest = ruling(run)
     likely = nominal(prepared, run)
     hold = run.hold_end - run.clock_start
-    shown = title(computed.fidelity, model.layout)
-    joints = _joints(prepared, run, computed.main.errors)
-    segments = _segments(prepared, model, run)
-    needs = computed.sampled.need + needed(prepared, run)
-    rule = HoldRule(s.wanted, s.confidence, s.thermocouple_lag, s.load_thermocouple)
-    placing = find_place(assembly, run, computed.heats, needs, prepared.readings, s.targets[slowest], rule)
-    boxes = prepared.placement.boxes if isinstance(prepared.placement, Placement) else None
-    at_heat = joints_at_heat(assembly, s.targets, prepared.clearances, boxes)
-    stood = orientation(assembly, prepared.placement, at_heat, library, s.superheat, max(s.uniformity[1], 0.0))
-    allowed = window(assembly, s.limits, Heat.of(run), run.hold_end, floor([p.target for p in run.joints], s.wanted))
-    undeclared = prepared.placement.undeclared if isinstance(prepared.placement, Placement) else ()
-    case = checks.Case(
-        assembly,
-        s,
-        prepared.clearances,
-        joints,
-        segments,
-        run,
-        model,
-        computed.fidelity,
-        spread,
-        undeclared,
-        computed.sampled.never,
-        allowed,
-        prepared.crowding,
-        at_heat,
-        stood,
-        placing,
-    )
+    shown = title(computed.fidelity, case.model.layout)
+    within, across = _differences(run, computed.fidelity)
+    empty = heating_empty(s) if s.hot else None
     # One long list of keywords: to share it out over functions would only hide what the answer is made of.
     return answer.Plan(
         title=read.job.title,
@@ -110,15 +78,15 @@ def tell(read: ReadJob, prepared: Prepared, computed: Computed, library: Library
         ruling_joint=assembly.joints[slowest].name,
         ruling_reason=advice.ruling_reason(assembly, run, slowest),
         rule_of_thumb=rules.rule_of_thumb(s.copies * assembly.mass),
-        rule_sentence=rules.rule_sentence(hold, run.clock_start, assembly, model.bodies, s.set_point, s.copies),
+        rule_sentence=rules.rule_sentence(hold, run.clock_start, assembly, case.model.bodies, s.set_point, s.copies),
         fidelity=shown,
         fidelity_reason=computed.reason,
         energy_balance_error=run.balance_error,
         total_mass=s.copies * assembly.mass,
         copies=s.copies,
-        segments=segments,
-        joints=joints,
-        program=_program(s, assembly, run, hold),
+        segments=case.segments,
+        joints=case.joints,
+        program=to_key_in(s, assembly, run, hold, None if empty is None else empty.time),
         drivers=spread.shifted(likely).drivers,
         warnings=checks.check_plan(case),
         cautions=prepared.cautions,
@@ -129,8 +97,8 @@ def tell(read: ReadJob, prepared: Prepared, computed: Computed, library: Library
             *copies_note(prepared),
         ),
         watch=advice.watch(assembly, run),
-        thermocouple=advice.thermocouple(assembly, run, slowest, s.targets[slowest], placing),
-        filler_amounts=tuple((j.name, j.filler_volume) for j in at_heat),
+        thermocouple=advice.thermocouple(assembly, run, slowest, s.targets[slowest], case.placing),
+        filler_amounts=tuple((j.name, j.filler_volume) for j in case.at_heat),
         joints_solid=run.joints_solid,
         safe_to_open=run.safe_to_open,
         cooling=_cooling(prepared, run),
@@ -144,18 +112,58 @@ def tell(read: ReadJob, prepared: Prepared, computed: Computed, library: Library
         fineness=computed.main.fineness,
         chances=computed.sampled.chances(
             needed(prepared, run),
-            {j.name: j.passes_target for j in joints},
+            {j.name: j.passes_target for j in case.joints},
             s.confidence,
             what_to_measure(spread.drivers[0].name) if spread.drivers else "",
         ),
-        at_heat=at_heat,
-        orientation=stood,
+        at_heat=case.at_heat,
+        orientation=case.orientation,
         display=display(s, assembly),
         overshoot=run.overshoot,
-        window=allowed,
-        placing=placing,
+        window=case.window,
+        placing=case.placing,
+        largest_within=within,
+        largest_across=across,
+        empty_time=None if empty is None else empty.time,
+        empty_heat=None if empty is None or empty.time is None else empty.heat,
         hold_doubt=checks.doubt(case),
     )
+
+
+def _case(prepared: Prepared, computed: Computed, library: Library) -> checks.Case:
+    """What was found of joints, segments, places and limits, for the checks and for the answer."""
+    s, assembly, run = prepared.settings, prepared.assembly, computed.main.simulation
+    model = prepared.model(prepared.inputs)
+    slowest = ruling(run)
+    needs = computed.sampled.need + needed(prepared, run)
+    rule = HoldRule(s.wanted, s.confidence, s.thermocouple_lag, s.load_thermocouple)
+    placed = prepared.placement if isinstance(prepared.placement, Placement) else None
+    at_heat = joints_at_heat(assembly, s.targets, prepared.clearances, None if placed is None else placed.boxes)
+    return checks.Case(
+        assembly,
+        s,
+        prepared.clearances,
+        _joints(prepared, run, computed.main.errors),
+        _segments(prepared, model, run),
+        run,
+        model,
+        computed.fidelity,
+        computed.spread,
+        undeclared=() if placed is None else placed.undeclared,
+        never=computed.sampled.never,
+        window=window(assembly, s.limits, Heat.of(run), run.hold_end, floor([p.target for p in run.joints], s.wanted)),
+        crowding=prepared.crowding,
+        at_heat=at_heat,
+        orientation=orientation(assembly, prepared.placement, at_heat, library, s.superheat, max(s.uniformity[1], 0.0)),
+        placing=find_place(assembly, run, computed.heats, needs, prepared.readings, s.targets[slowest], rule),
+    )
+
+
+def _differences(run: Simulation, fidelity: str) -> tuple[float | None, float]:
+    """Largest temperature difference inside one segment and between two, up to the end of the hold [K]."""
+    heated = run.time <= run.hold_end + 1e-6
+    coldest, hottest = run.coldest[:, heated], run.hottest[:, heated]
+    return None if fidelity == "network" else largest_within(coldest, hottest), largest_across(coldest, hottest)
 
 
 def _cooling(prepared: Prepared, run: Simulation) -> answer.Cooling | None:
@@ -202,6 +210,7 @@ def _joints(prepared: Prepared, run: Simulation, errors: tuple[float, ...]) -> t
                 # The flux is spent where the joint is hottest.
                 flux_time=_time_above(run, run.warm[n], j.flux.clock_from),
                 time_error=errors[n],
+                flux_active=j.flux.active_low,
                 flux_life=prepared.settings.limits.flux_life(j)[0],
                 area_on_grid=None if run.discrete.on_grid is None else run.discrete.on_grid.joint[n][0],
             )
@@ -239,56 +248,6 @@ def _segments(prepared: Prepared, model: ThermalModel, run: Simulation) -> tuple
             )
         )
     return tuple(found)
-
-
-def _program(s: Settings, assembly: Assembly, run: Simulation, hold: float) -> tuple[answer.ProgramStep, ...]:
-    """What to key in."""
-    band = celsius(s.set_point - s.surroundings.clock_band)
-    shown = display(s, assembly)
-    if s.hot:
-        note = "heat the empty furnace, then load it quickly"
-        steps = [answer.ProgramStep("ramp", s.set_point, None, None, note)]
-        back = f"{shown} shows {band}"
-        if shown == OWN_DISPLAY:
-            back = f"the display, which falls as the load goes in, is back at {band}"
-        start = "the door closes" if run.clock_start < AT_ONCE else back
-    else:
-        steps = _ramps(s, run)
-        start = f"{shown} shows {band}"
-    if hold <= 0.0:
-        return (*steps, answer.ProgramStep("off", None, None, None, f"as soon as {start}; {_way_down(s)}"))
-    own_count = "" if s.hot else _if_the_controller_counts(steps, run, hold)
-    steps.append(answer.ProgramStep("hold", s.set_point, None, hold, f"counted from when {start}{own_count}"))
-    return (*steps, answer.ProgramStep("off", None, None, None, _way_down(s)))
-
-
-def _way_down(s: Settings) -> str:
-    """What to do with the door after the heater is off."""
-    then = {"ajar": "then door ajar", "still air": "then the load out on the bench"}.get(s.cooling)
-    return "door shut" if then is None else f"door shut until everything is below {celsius(s.open_below)}, {then}"
-
-
-def _if_the_controller_counts(steps: list[answer.ProgramStep], run: Simulation, hold: float) -> str:
-    """What to key in where a controller counts the hold from the end of its own ramp, having waited or not."""
-    ramps_end = sum(step.duration or 0.0 for step in steps) + run.waited
-    if run.clock_start - ramps_end < WORTH_SAYING or any(step.duration is None for step in steps):
-        return ""
-    longer = MINUTE * ceil((run.clock_start + hold - ramps_end) / MINUTE - 1e-9)
-    return f"; a controller that counts from the end of its ramp needs {longer / MINUTE:.0f} min instead"
-
-
-def _ramps(s: Settings, run: Simulation) -> list[answer.ProgramStep]:
-    """The stages of a program; the last ramp is not shown as longer than the heat, and tells of what it waited."""
-    steps, at, elapsed, end = [], s.start, 0.0, run.hold_end - run.waited
-    for stage in s.stages:
-        duration = None if stage.rate is None else min(abs(stage.to - at) / stage.rate, max(end - elapsed, 0.0))
-        steps.append(answer.ProgramStep("ramp", stage.to, stage.rate, duration))
-        if stage.hold > 0.0:
-            steps.append(answer.ProgramStep("hold", stage.to, None, stage.hold, "to even out"))
-        at, elapsed = stage.to, elapsed + (duration or 0.0) + stage.hold
-    if run.waited >= WORTH_SAYING:
-        steps[-1] = replace(steps[-1], note=f"and {run.waited / MINUTE:.0f} min in which it waits for the furnace")
-    return steps
 
 
 def _section(run: Simulation) -> answer.Section | None:

@@ -14,7 +14,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from ..bridge.simulate import FINENESS, Simulation, simulate
 from ..errors import TargetNotReachedError
@@ -23,6 +23,7 @@ from ..thermal.furnace import Stage, profile
 from ..thermal.model import Inputs
 from . import fidelity as fidelities
 from .ceilings import passing
+from .following import heating_empty, ramp_times
 from .hold import MINUTE, needed_hold, recommended_hold, time_above
 from .limits import GENTLER, Heat, ceilings, largest_across, largest_within, sensitising_time
 from .liquation import slowly_melting
@@ -155,7 +156,7 @@ class Trial:
         heater = None if s.furnace.kind == "ideal" else run.heater_heat
         return Outcome(
             run.hold_end, sure, run.hold_end - run.clock_start, run.clock_start, joints, max(known) - min(known),
-            within, across, max(sensitising), heater, run.load_heat, tuple(broken), curves,
+            within, across, max(sensitising), heater, run.load_heat, tuple(broken), curves, **_before(s, run),
         )  # fmt: skip
 
     def _uneven(self, difference: float) -> list[Broken]:
@@ -172,6 +173,15 @@ class Trial:
             return []
         reason = "where the furnace is colder than it shows, a joint never comes to its target"
         return [Broken("arrival", reason, short, False, "a hotter set-point, or a survey of the furnace")]
+
+
+def _before(s: Settings, run: Simulation) -> dict[str, Any]:
+    """How long the ramps take or, loaded hot, the empty furnace: figures of an `Outcome` by name."""
+    if not s.hot:
+        levels = [stage.to for stage in s.stages]
+        return {"takes": ramp_times(run.time, run.program, run.sensor, levels, s.surroundings.clock_band)}
+    empty = heating_empty(s)
+    return {} if empty is None or empty.time is None else {"before": empty.time, "before_heat": empty.heat}
 
 
 def own_planned(read: ReadJob, library: Library, fidelity: str | None, report: Progress) -> tuple[Plan, Trial, Tried]:

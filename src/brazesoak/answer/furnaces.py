@@ -102,3 +102,7 @@ class FurnaceRow:
     """Given by the heater until then [J]."""
     holding: float
     """Power that holds it there once the lining is warm through [W]."""
+    heated: FloatArray
+    """float64[n] of that heat [s]"""
+    display: FloatArray
+    """float64[n] [K]"""

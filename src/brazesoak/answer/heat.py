@@ -40,6 +40,9 @@ class ProgramStep:
     duration: float | None
     """[s]"""
     note: str = ""
+    takes: float | None = None
+    """Of a ramp: from its begin until the display comes within the clock's band of its end, as computed [s]; None: not
+    told, or not in this heat."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -68,6 +68,8 @@ class JointAnswer:
     """Numerical error of `passes_target`: time step and grid [s]."""
     flux_life: float | None = None
     """For how long the flux is trusted [s]; None: nobody gives a figure."""
+    flux_active: float | None = None
+    """From here on the flux is molten and fills the gap [K]; None: not told."""
     area_on_grid: float | None = None
     """What the grid itself has of `area`, to which it is then scaled [m2]; None: no grid."""
 

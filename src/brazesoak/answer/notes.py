@@ -26,6 +26,8 @@ class Caution:
     hazard: str
     text: str
     source: str
+    short: str = ""
+    """In one line: hazard and what to do; empty: `text` is short enough."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,3 +38,7 @@ class Assumption:
     value: str
     why: str
     """Reason and source."""
+    table: str = ""
+    """Of the job file, where another value may be written; empty: nowhere."""
+    short: str = ""
+    """In few words, with the key of that table where there is one; empty: what and value."""

@@ -105,5 +105,14 @@ class Plan:
     """None where the cooling was not computed."""
     copies: int = 1
     """Of the assembly in the heat; energies are those of all, areas and fillers those of one."""
+    largest_within: float | None = None
+    """Largest difference inside one segment up to the end of the hold [K]; None: each has one temperature."""
+    largest_across: float | None = None
+    """The same between places of two segments [K]; None: not told."""
+    empty_time: float | None = None
+    """Of a furnace loaded hot: at full power, empty, from the room's temperature to the set-point [s]; None: loaded
+    cold, ideal, or never."""
+    empty_heat: float | None = None
+    """Given meanwhile by the heater [J]."""
     hold_doubt: str = ""
     """What the holds suppose that these parts do not fulfil, and what to do: "if ..."; empty: nothing."""

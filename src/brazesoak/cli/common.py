@@ -95,4 +95,6 @@ def show(text: str, options: argparse.Namespace) -> None:
     """Print the answer for people, and what was written."""
     print(text)
     if options.written:
-        print("\nWritten: " + ", ".join(str(p) for p in options.written))
+        folders = {path.parent for path in options.written}
+        names = ", ".join(path.name if len(folders) == 1 else str(path) for path in options.written)
+        print(f"\nWritten: {names}{f' in {folders.pop()}' if len(folders) == 1 else ''}")

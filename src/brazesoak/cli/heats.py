@@ -39,7 +39,7 @@ def add_commands(commands: Commands) -> None:
     furnaces = commands.add_parser("furnaces", help="each furnace of the library, empty or with the load of a job")
     furnaces.add_argument("job", type=Path, nargs="?", help="job file (TOML) whose load is tried in each")
     add_json(furnaces)
-    add_files(furnaces, "a figure of the heats, with a job", "furnaces")
+    add_files(furnaces, "the figure of the heats", "furnaces")
     furnaces.add_argument("--folder", type=Path, action="append", default=[], help="a folder of your own data, too")
     furnaces.set_defaults(command=_furnaces)
 
@@ -148,7 +148,15 @@ def _furnaces(options: argparse.Namespace) -> int:
     from ..trade.library import Library
 
     rows = compare_furnaces(Library(options.folder).furnaces)
-    print(furnaces_json_text(rows) if options.json else furnaces_text(rows))
+    if not options.no_files:
+        from ..plots.furnaces import figure_empty
+
+        options.out = options.out or Path("furnaces")
+        save(figure_empty(rows), folder_for(options, "furnaces") / "furnaces.png", options)
+    if options.json:
+        print(furnaces_json_text(rows))
+    else:
+        show(furnaces_text(rows), options)
     return 0
 
 

@@ -21,6 +21,7 @@ def add_commands(commands: Commands) -> None:
     add_job(plan)
     add_json(plan)
     add_fidelity(plan)
+    plan.add_argument("--full", action="store_true", help="print every reason, source and caution whole, too")
     plan.add_argument("--compare", action="store_true", help="show every fidelity side by side")
     add_files(plan, "result, figures and run card", "plan")
     plan.set_defaults(command=_plan)
@@ -43,7 +44,7 @@ def _plan(options: argparse.Namespace) -> int:
         return 0
     from ..report.text import plan_text
 
-    show(plan_text(plan), options)
+    show(plan_text(plan, full=options.full), options)
     return 0
 
 

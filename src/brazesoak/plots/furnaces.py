@@ -5,13 +5,31 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from brazesoak.answer import FurnaceTrial
+from brazesoak.answer import FurnaceRow, FurnaceTrial
 from brazesoak.plots.style import house_style, looks, new_figure
-from brazesoak.report.format import celsius, in_minutes
+from brazesoak.report.format import celsius, in_minutes, minutes_short
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
+
+
+def figure_empty(rows: Sequence[FurnaceRow], *, width: float = 7.5, height: float = 4.5) -> Figure:
+    """What each furnace shows empty, at full power. Sizes in inches."""
+    with house_style():
+        figure = new_figure(width, height)
+        axes = figure.subplots()
+        for row, (colour, dash) in zip(rows, looks(), strict=False):
+            minutes = in_minutes(row.heated)
+            axes.plot(minutes, celsius(row.display), lw=1.6, color=colour, ls=dash, label=_named(row))
+        _finish(axes, "each furnace empty, at full power: display")
+        axes.set_ylabel("temperature, \N{DEGREE SIGN}C")
+    return figure
+
+
+def _named(row: FurnaceRow) -> str:
+    """A furnace with its time, for example ``bench-kiln-10l, 36 min``."""
+    return f"{row.id}, {minutes_short(row.time)}"
 
 
 def figure_furnaces(trials: Sequence[FurnaceTrial], *, width: float = 13.0, height: float = 4.5) -> Figure:

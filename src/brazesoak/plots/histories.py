@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from brazesoak.answer import Plan
+from brazesoak.plots.flux_steps import name_flux_steps
 from brazesoak.plots.levels import draw_levels, label_places, label_right
 from brazesoak.plots.passings import draw_passings, label_time_axis, short_name
 from brazesoak.plots.style import (
@@ -97,6 +98,8 @@ def figure_histories(
         free = label_places(axes, labels, upper)[0] * upper
         taken = _draw_legend(figure, axes, plan, upper, free, corner=with_times)
         label_right(axes, labels, upper - taken)
+        if with_times:
+            name_flux_steps(axes, plan)
         if with_title:
             axes.set_title(f"{plan.title} ({_CAPTION})", fontsize=10)
     return figure

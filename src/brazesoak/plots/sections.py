@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 
 _LEAST_SPAN = 2.0
 """Colours span at least this much [K], so that a part of one temperature does not look torn apart."""
+_DEEP = 0.9
+"""A name stands where there is this share of the most room about it that its segment has."""
 OFFSETS = tuple((right, up) for up in (26.0, -26.0, 52.0, -52.0) for right in (14.0, -40.0, 68.0))
 """Places of a joint's name, from the joint to the right and up, the first that is free is taken [points]."""
 
@@ -130,15 +132,28 @@ def _name_segments(axes: Axes, plan: Plan, section: Section, side: float) -> lis
 
 
 def _middle(section: Section, index: int) -> tuple[float, float] | None:
-    """Middle [m] of the cell of a segment that lies nearest its centre of area."""
+    """Middle [m] of a cell of a segment as far from its edge as any other, the nearest to its centre of area."""
     cells = np.argwhere(section.segment == index)
     if cells.size == 0:
         return None
     x: FloatArray = 0.5 * (section.x_edges[1:] + section.x_edges[:-1])[cells[:, 0]]
     y: FloatArray = 0.5 * (section.y_edges[1:] + section.y_edges[:-1])[cells[:, 1]]
     weight = np.diff(section.x_edges)[cells[:, 0]] * np.diff(section.y_edges)[cells[:, 1]]
-    nearest = np.argmin(np.hypot(x - np.average(x, weights=weight), y - np.average(y, weights=weight)))
+    room = _room(section, index, x, y)
+    off = np.hypot(x - np.average(x, weights=weight), y - np.average(y, weights=weight))
+    nearest = np.argmin(np.where(room >= _DEEP * room.max(), off, np.inf))
     return float(x[nearest]), float(y[nearest])
+
+
+def _room(section: Section, index: int, x: FloatArray, y: FloatArray) -> FloatArray:
+    """Distance of points of a segment from the nearest of its edges, the axis among them [m]."""
+    edges = np.array([line for line, a, b in _edges(section) if index in (a, b)])
+    if section.kind == "axisymmetric":
+        edges = np.concatenate([edges, [((0.0, section.y_edges[0]), (0.0, section.y_edges[-1]))]])
+    low, high = edges.min(axis=1), edges.max(axis=1)  # every edge lies along x or y
+    points = np.stack([x, y], axis=1)[:, None]
+    away = np.maximum(np.maximum(low - points, points - high), 0.0)
+    return np.asarray(np.hypot(away[..., 0], away[..., 1]).min(axis=1))
 
 
 def _name_joints(axes: Axes, plan: Plan, section: Section, side: float) -> list[Annotation]:

@@ -45,8 +45,13 @@ def plan_json(plan: Plan) -> dict[str, Any]:
             {"code": item.code, "message": item.message, "action": item.action, "source": item.source}
             for item in plan.warnings
         ],
-        "cautions": [{"hazard": item.hazard, "text": item.text, "source": item.source} for item in plan.cautions],
-        "assumptions": [{"what": item.what, "value": item.value, "why": item.why} for item in plan.assumptions],
+        "cautions": [
+            {"hazard": item.hazard, "text": item.text, "source": item.source, "short": item.short or item.text}
+            for item in plan.cautions
+        ],
+        "assumptions": [
+            {"what": item.what, "value": item.value, "why": item.why, "table": item.table} for item in plan.assumptions
+        ],
         "watch": list(plan.watch),
         "thermocouple": plan.thermocouple,
         "thermocouple_place": None if plan.placing is None else _placing(plan.placing),
@@ -99,6 +104,10 @@ def _headline(plan: Plan) -> dict[str, Any]:
         "safe_to_open_min": _minutes(plan.safe_to_open),
         "cooling": _cooling(plan),
         "opening_temperature_C": _celsius(plan.opening_temperature),
+        "largest_difference_within_K": _optional(plan.largest_within, 1.0),
+        "largest_difference_between_K": _optional(plan.largest_across, 1.0),
+        "empty_furnace_min": _minutes(plan.empty_time),
+        "empty_furnace_kJ": _optional(plan.empty_heat, 1e-3),
     }
 
 
@@ -144,6 +153,7 @@ def _joint(joint: JointAnswer, amounts: dict[str, float]) -> dict[str, Any]:
         "flux_time_min": _minutes(joint.flux_time),
         "time_error_min": _minutes(joint.time_error),
         "flux_life_min": _minutes(joint.flux_life),
+        "flux_active_C": None if joint.flux_active is None else _celsius(joint.flux_active),
     }
 
 
@@ -176,6 +186,7 @@ def _program(plan: Plan) -> list[dict[str, Any]]:
             "rate_K_per_min": None if step.rate is None else _number(ramp_per_minute(step.rate)),
             "duration_min": _minutes(step.duration),
             "note": step.note,
+            "takes_min": _minutes(step.takes),
         }
         for step in plan.program
     ]

@@ -51,10 +51,7 @@ def is_tight(joint: JointAtHeat) -> bool:
 
 def _notes(plan: Plan) -> Iterator[str]:
     each = " of each copy" if plan.copies > 1 else ""
-    yield (
-        f"Filler{each}, as wire or as foil: for the wider of cold and hot gap and fillets of 1 mm, times 1.3 for loss "
-        "(common practice, no source)."
-    )
+    yield (f"Filler{each}: the gap at its wider and fillets of 1 mm, times 1.3 for loss (common practice, no source).")
     heats = plan.orientation.heats if plan.orientation else ()
     standing = {name for p in heats for name, _ in (*p.climbs, *p.too_high)}
     climbs = [f"{j.name} {_range(j.rise)}" for j in plan.at_heat if j.name in standing and j.rise and not is_tight(j)]
@@ -62,7 +59,10 @@ def _notes(plan: Plan) -> Iterator[str]:
         yield f"Filler climbs, where a joint stands: {'; '.join(climbs)} (Jurin's law, constants from memory)."
     strains = [f"{j.name} {100.0 * abs(j.cooling_strain):.2g} %" for j in plan.at_heat if _strained(j)]
     if strains:
-        yield f"On cooling from the solidus one side shrinks more than the other: {'; '.join(strains)}."
+        yield (
+            f"On cooling from the solidus one side shrinks more than the other: {'; '.join(strains)}. Let it cool in "
+            "the shut furnace, and look for cracks before use (common practice, no source)."
+        )
 
 
 def _range(rise: tuple[float, float, float]) -> str:

@@ -9,12 +9,15 @@ from brazesoak.answer import Plan, ProgramStep
 from brazesoak.programs import Found, Impossible, Outcome, Program, Tried
 from brazesoak.report import format as fmt
 from brazesoak.report import wording
+from brazesoak.report.cautions import cautions_block
 from brazesoak.report.layout import bullets, labelled, paragraph, table
-from brazesoak.report.programs_text import broken_sentence, program_sentence
-from brazesoak.report.text import cautions_text
+from brazesoak.report.program import program_sentence as step_sentence
+from brazesoak.report.programs_text import broken_sentence, heated_before, program_sentence
 
 FULL_POWER = "100 K/min"
 """What stands in a job file for full power: no furnace of this kind follows it."""
+NOT_FOLLOWED = "ramp-not-followed"
+"""Not told of a program that is to go as fast as the furnace can."""
 NONE = "NO PROGRAM KEEPS WITHIN EVERY LIMIT. Change the job as said below, or try it on scrap first."
 
 NONE_COLD = "WHY NONE LOADED COLD DOES"
@@ -25,7 +28,7 @@ def best_text(found: Found, width: int = 100) -> str:
     """The whole answer as plain text."""
     plan = found.answer_plan or found.plan
     stop = wording.stop_line(plan)
-    blocks = [f"{plan.title}\n{plan.job_path} | {plan.furnace} | computed as {plan.fidelity}"]
+    blocks = [wording.job_lines(plan)]
     blocks += [paragraph(stop, width)] if stop else []
     if found.best is not None and found.best_plan is not None and found.best.outcome is not None:
         blocks += _best(found, BEST, found.best, found.best_plan, found.best.outcome, width)
@@ -37,7 +40,7 @@ def best_text(found: Found, width: int = 100) -> str:
         blocks += _none(found, NONE, width)
     blocks += [f"{head}\n{body}" for head, body in _fronts(found, width)]
     blocks.append("HOW IT WAS FOUND\n" + bullets(_how(found), width))
-    blocks.append("CAUTIONS\n" + cautions_text(plan, width))
+    blocks.append(cautions_block(plan.cautions, width))
     return "\n\n".join(blocks)
 
 
@@ -46,7 +49,7 @@ def hot_headline(hot: Tried, plan: Plan) -> str:
     at = fmt.temperature_text(hot.program.set_point)
     return (
         f"NO PROGRAM LOADED COLD KEEPS WITHIN EVERY LIMIT; LOADED HOT AT {at} THE HEAT DOES, with a hold of "
-        f"{wording.hold(plan)}. Its total counts from when the door closes: heating the empty furnace comes before."
+        f"{wording.hold(plan)}. Its total counts from when the door closes; {heated_before(hot)}."
     )
 
 
@@ -76,18 +79,16 @@ def _best(found: Found, head: str, best: Tried, plan: Plan, o: Outcome, width: i
         ("Set", fmt.temperature_both(plan.set_point)),
         ("Hold", wording.hold_sentence(plan)),
         ("Total", f"{wording.total_sentence(plan)}{_against(found, o)}"),
-        *(
-            ("" if i > 1 else "Program", f"{i}. {wording.program_sentence(told(step))}")
-            for i, step in enumerate(plan.program, 1)
-        ),
+        *(("" if i > 1 else "Program", f"{i}. {step_sentence(told(step))}") for i, step in enumerate(plan.program, 1)),
     ]
     yield f"{head}\n" + labelled(pairs, width)
     full = not best.program.hot and any(leg.rate is None for leg in best.program.legs)
     note = f"\n({FULL_POWER}: more than the furnace can; it goes at full power.)" if full else ""
     yield f"TYPE THIS INTO THE JOB FILE, instead of its [program]\n{job_lines(best.program).rstrip()}{note}"
     yield "ITS LIMITS\n" + table(("Limit", "This program", "Rule"), list(_limits(found, plan, o)), width)
-    if plan.warnings:
-        lines = [f"{fmt.sentence(w.message)} {fmt.sentence(w.action)}" for w in wording.grouped(plan.warnings)]
+    warnings = [w for w in plan.warnings if not (full and w.code == NOT_FOLLOWED)]
+    if warnings:
+        lines = [f"{fmt.sentence(w.message)} {fmt.sentence(w.action)}" for w in wording.grouped(warnings)]
         yield "WARNINGS\n" + bullets(lines, width)
 
 
@@ -136,7 +137,7 @@ def _none(found: Found, head: str, width: int) -> Iterator[str]:
     yield bullets([_impossible(i) for i in found.impossible], width)
     nearest = found.nearest
     if nearest is not None and nearest.outcome is not None and nearest.outcome.broken:
-        text = f"Nearest, and outside the limits: {program_sentence(nearest.program)}"
+        text = f"Nearest, and outside the limits: {program_sentence(nearest.program, nearest.outcome)}"
         yield paragraph(f"{text}; {fmt.minutes(nearest.outcome.total)} in all.", width)
 
 
@@ -160,7 +161,7 @@ def _front_rows(points: Sequence[Tried]) -> list[tuple[str, ...]]:
     return [
         (
             fmt.hours_minutes(t.outcome.total), fmt.difference_text(t.outcome.difference), fmt.minutes(t.outcome.flux),
-            program_sentence(t.program),
+            program_sentence(t.program, t.outcome),
         )
         for t in points
         if t.outcome is not None
@@ -201,5 +202,5 @@ def hot_sentence(hot: Tried) -> str:
     limits = f"it breaks a limit ({broken})" if broken else "it keeps within every limit"
     return (
         f"{at} the load would take {total} from when the door closes, with differences up to {difference}, and "
-        f"{limits}; heating the empty furnace comes before."
+        f"{limits}; {heated_before(hot)}."
     )

@@ -6,8 +6,8 @@ from collections.abc import Iterable, Iterator
 
 from brazesoak.choices import Choice, Choices, Excluded, FillerChoice, Reason
 from brazesoak.report import format as fmt
+from brazesoak.report.cautions import cautions_block
 from brazesoak.report.layout import bullets, paragraph, table
-from brazesoak.report.wording import DEFERRAL
 
 SHOWN = 5
 """Fillers told with their reasons; the others are named."""
@@ -52,8 +52,7 @@ def choice_text(choices: Choices, width: int = 100) -> str:
     if notes:
         blocks.append("OF THE METALS (from their data files; brazesoak data NAME for more)\n" + bullets(notes, width))
     blocks.append("SOURCES\n" + _listed(sources, width))
-    texts = [f"{fmt.sentence(c.hazard)[:-1]}: {fmt.sentence(c.text)}" for c in choices.cautions]
-    blocks.append("CAUTIONS\n" + bullets(texts, width) + "\n" + paragraph(DEFERRAL, width))
+    blocks.append(cautions_block(choices.cautions, width))
     return "\n\n".join(blocks)
 
 

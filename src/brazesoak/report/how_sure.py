@@ -6,6 +6,9 @@ from brazesoak.answer import Chances, Percentile, Plan
 from brazesoak.report import format as fmt
 from brazesoak.report.wording import span
 
+ROUNDING = 1e-12
+"""A smaller relative error is that of the computer's numbers."""
+
 
 def enough_sentence(plan: Plan) -> str:
     """Which hold is enough in how many heats, and in the most likely one."""
@@ -25,20 +28,49 @@ def enough_sentence(plan: Plan) -> str:
     return f"{likely}, {enough}.{supposed}{never}{gave_up}"
 
 
-def chance_sentences(plan: Plan) -> tuple[str, ...]:
-    """What to measure to be surer, and how the percentiles were found."""
+def measure_sentence(plan: Plan) -> str:
+    """What to measure to be surer; empty where nothing would help."""
+    return f"To be surer: {plan.chances.measure}" if plan.chances and plan.chances.measure else ""
+
+
+def balance(plan: Plan) -> str:
+    """How far the energy balance closes."""
+    closes = plan.energy_balance_error
+    return "rounding" if closes < ROUNDING else f"{fmt.relative(closes)} of the heat taken up"
+
+
+def time_error(plan: Plan) -> float:
+    """Numerical error of the times [s], that of the worst joint."""
+    return max((joint.time_error for joint in plan.joints), default=0.0)
+
+
+def found_in_short(plan: Plan) -> str:
+    """In how many heats the percentiles were found, how sure they are, and as what the heat was computed."""
+    chances = plan.chances
+    own = (
+        f"Computed as {plan.fidelity}. {fmt.sentence(plan.fidelity_reason)} Times right to "
+        f"{fmt.duration(time_error(plan))}, energy balance to {balance(plan)}."
+    )
+    if chances is None:
+        return own
+    errors = "sampling and model error" if chances.checked_on else "sampling error"
+    margin = f", {errors} of {fmt.duration(chances.margin)} in the hold" if chances.margin else ""
+    return f"From {chances.samples} heats with every input varied at once{margin}. {own}"
+
+
+def found_sentence(plan: Plan) -> str:
+    """How the percentiles were found and how they settle; empty where they were not."""
     chances = plan.chances
     if chances is None:
-        return ()
+        return ""
     errors = "both errors" if chances.checked_on else "that error"
     margin = f" For {errors} the hold adds {fmt.duration(chances.margin)}." if chances.margin else ""
     grid = "" if chances.sampled_as == "network" or not chances.cells else f" on a grid of {chances.cells} cells"
     towards = "" if chances.sampled_as == plan.fidelity else f" and put right towards the {plan.fidelity}"
-    found = (
+    return (
         f"From {chances.samples} heats with every input varied at once, each computed as {chances.sampled_as}{grid}"
         f"{towards}: {', '.join(_settled(chances))}{_checked(plan, chances)}.{margin}"
     )
-    return (*([f"To be surer: {chances.measure}"] if chances.measure else []), found)
 
 
 def _settled(chances: Chances) -> list[str]:

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
+from brazesoak.answer import ProgramStep
 from brazesoak.programs import OWN, Broken, Compared, Leg, Outcome, Program, Tried
 from brazesoak.report import format as fmt
 from brazesoak.report import wording
+from brazesoak.report.cautions import cautions_block
 from brazesoak.report.layout import bullets, labelled, paragraph, table
-from brazesoak.report.text import cautions_text
+from brazesoak.report.program import AS_FAST, is_kept
 
 HEAD = ("Program", "Total", "Hold", "Flux", "Melting", "Inside", "Between", "Heater", "Limits broken")
 NOTE = (
@@ -19,22 +22,23 @@ NOTE = (
     "hold: they distort. Scale and sensitising: with the cooling of your own program after each. The "
     "clocks of flux, zinc and melting and the 50 K below a solidus: common practice, no source."
 )
-HOT = "Loaded hot: the heat that it took to bring the empty furnace to the set-point is not in its figure."
 
 
 def compared_text(found: Compared, width: int = 100) -> str:
     """Table, settings, advice and cautions as plain text."""
     plan = found.plan
     stop = wording.stop_line(plan)
-    blocks = [f"{plan.title}\n{plan.job_path} | {plan.furnace} | computed as {plan.fidelity}"]
+    blocks = [wording.job_lines(plan)]
     blocks += [paragraph(stop, width)] if stop else []
     blocks.append(tried_table(found.tried, width))
     blocks += [broken_text(found.tried, width)] if any(not t.works for t in found.tried) else []
     blocks.append(paragraph(_advice(found), width))
-    blocks.append("WHAT TO SET\n" + labelled([(t.name, program_sentence(t.program)) for t in found.tried], width))
+    blocks.append(
+        "WHAT TO SET\n" + labelled([(t.name, program_sentence(t.program, t.outcome)) for t in found.tried], width)
+    )
     blocks += [melting_text(found.tried, width)] if len(plan.joints) > 1 else []
     blocks.append("HOW IT IS COUNTED\n" + bullets([NOTE, *_loaded_hot(found), sure_sentence(found)], width))
-    blocks.append("CAUTIONS\n" + cautions_text(plan, width))
+    blocks.append(cautions_block(plan.cautions, width))
     return "\n\n".join(blocks)
 
 
@@ -79,17 +83,28 @@ def broken_sentence(b: Broken) -> str:
     return f"{b.reason} ({by} too {'long' if b.is_time else 'much'})"
 
 
-def program_sentence(program: Program) -> str:
-    """What is keyed in before the hold at the set-point, in one line."""
+def program_sentence(program: Program, outcome: Outcome | None = None) -> str:
+    """What is keyed in before the hold at the set-point, in one line; with what came of it, how long the ramps take
+    that the furnace does not keep."""
     if program.hot:
         return f"Load the furnace that stands at {fmt.temperature_text(program.set_point)}"
-    return fmt.sentence(", then ".join(_leg(leg) for leg in program.legs))[:-1]
+    takes = (outcome.takes if outcome else ()) or (None,) * len(program.legs)
+    start = float(outcome.curves.shown[0]) if outcome else None
+    begins = (start, *(leg.to for leg in program.legs))
+    told = [_leg(leg, begin, time) for leg, begin, time in zip(program.legs, begins, takes, strict=False)]
+    return fmt.sentence(", then ".join(told))[:-1]
 
 
-def _leg(leg: Leg) -> str:
-    rate = "at full power" if leg.rate is None else f"at {fmt.ramp_text(leg.rate)}"
+def _leg(leg: Leg, begin: float | None, takes: float | None) -> str:
+    """A ramp and the hold after it. begin : float or None [K];  takes : float or None [s]"""
+    lasts = None if leg.rate is None or begin is None else abs(leg.to - begin) / leg.rate
+    step = ProgramStep("ramp", leg.to, leg.rate, lasts, takes=takes)
     wait = f", hold {fmt.minutes(leg.hold)}" if leg.hold > 0.0 else ""
-    return f"{rate} to {fmt.temperature_text(leg.to)}{wait}"
+    if is_kept(step):
+        return f"at {fmt.ramp_text(leg.rate)} to {fmt.temperature_text(leg.to)}{wait}"
+    least = "" if leg.rate is None else f" ({fmt.ramp_text(leg.rate)} or more)"
+    about = "" if takes is None else f", about {fmt.minutes(takes)}"
+    return f"{AS_FAST}{least} to {fmt.temperature_text(leg.to)}{about}{wait}"
 
 
 def melting_text(tried: Sequence[Tried], width: int) -> str:
@@ -113,7 +128,7 @@ def _advice(found: Compared) -> str:
         return "None of these programs keeps within every limit."
     working = [t for t in found.tried if t.works]
     gentlest = min(working, key=_unevenness)
-    text = f"Shortest within the limits: {_named(best)}, {fmt.minutes(best.outcome.total)} in all."
+    text = f"Shortest within the limits: {_named(best)}, {fmt.minutes(best.outcome.total)} in all{_switched_on(found)}."
     if gentlest is best or gentlest.outcome is None:
         apart = fmt.difference_text(best.outcome.difference)
         if len(working) == 1:
@@ -123,6 +138,19 @@ def _advice(found: Compared) -> str:
         f"{text} Most even: {_named(gentlest)}, where no two places differ by more than "
         f"{fmt.difference_text(gentlest.outcome.difference)} against {fmt.difference_text(best.outcome.difference)}."
     )
+
+
+def _switched_on(found: Compared) -> str:
+    """Where the shortest is loaded hot, what the heat of the empty furnace adds, and the shortest loaded cold."""
+    best = found.shortest
+    if best is None or best.outcome is None or not best.program.hot:
+        return ""
+    o = best.outcome
+    on = "" if o.before is None else f", {fmt.minutes(o.before + o.total)} from switching on"
+    cold = replace(found, tried=tuple(t for t in found.tried if not t.program.hot)).shortest
+    if cold is None or cold.outcome is None:
+        return f" from when the door closes{on}"
+    return f" from when the door closes{on}; loaded cold: {_named(cold)}, {fmt.minutes(cold.outcome.total)}"
 
 
 def _unevenness(t: Tried) -> tuple[int, float]:
@@ -135,8 +163,17 @@ def _named(t: Tried) -> str:
 
 
 def _loaded_hot(found: Compared) -> list[str]:
-    real = any(t.program.hot and t.outcome and t.outcome.heater is not None for t in found.tried)
-    return [HOT] if real else []
+    """What the heat of the empty furnace takes, which is in no figure of a furnace loaded hot."""
+    hot = [t for t in found.tried if t.program.hot and t.outcome and t.outcome.before is not None]
+    return [f"Loaded hot: its figures count from when the door closes; {heated_before(t)}." for t in hot]
+
+
+def heated_before(t: Tried) -> str:
+    """What heating the empty furnace adds to a heat that is loaded hot; that it comes before, where it is not known."""
+    o = t.outcome
+    if o is None or o.before is None or o.before_heat is None:
+        return "heating the empty furnace comes before"
+    return wording.before(t.program.set_point, o.before, o.before_heat, o.total)
 
 
 def sure_sentence(found: Compared) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from brazesoak.report import format as fmt
 from brazesoak.report import wording
+from brazesoak.report.cautions import cautions_block
 from brazesoak.report.layout import bullets, labelled, paragraph, table
 from brazesoak.rules_of_thumb import RuleOfThumb, RulesBeside
 
@@ -35,15 +36,14 @@ def rules_text(beside: RulesBeside, width: int = 100) -> str:
     sources = [
         f"{fmt.sentence(r.name)[:-1]}: {r.formula}. {r.confidence.capitalize()}: {r.source}." for r in beside.rules
     ]
-    texts = [f"{fmt.sentence(c.hazard)[:-1]}: {fmt.sentence(c.text)}" for c in plan.cautions]
     blocks = [
-        plan.title,
+        wording.job_lines(plan),
         *([paragraph(stop, width)] if stop else []),
         labelled(pairs, width),
         "RULES OF THUMB, FOR COMPARISON ONLY\n" + table(head, rows, width),
         "WHY THEY DIFFER\n" + bullets(why, width),
         "THE RULES AND THEIR SOURCES\n" + bullets([fmt.typeset(text) for text in sources], width),
-        "CAUTIONS\n" + bullets(texts, width) + "\n" + paragraph(wording.DEFERRAL, width),
+        cautions_block(plan.cautions, width),
     ]
     return "\n\n".join(blocks)
 
@@ -51,5 +51,5 @@ def rules_text(beside: RulesBeside, width: int = 100) -> str:
 def _gives(r: RuleOfThumb) -> str:
     if r.low is None or r.high is None:
         return "nothing"
-    low, high = fmt.hours_minutes(r.low), fmt.hours_minutes(r.high)
+    low, high = fmt.minutes(r.low), fmt.minutes(r.high)
     return low if low == high else f"{low} to {high}"

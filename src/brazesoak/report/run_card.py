@@ -19,6 +19,9 @@ from brazesoak.report.at_heat import gap_text
 from brazesoak.report.how_sure import enough_sentence
 from brazesoak.report.layout import keep_together
 from brazesoak.report.position import position_on_card
+from brazesoak.report.program import program_cells
+from brazesoak.report.thermocouple import thermocouple_sentence
+from brazesoak.report.way_down import cooling_sentences
 
 TEMPLATE = "run_card.html"
 
@@ -66,10 +69,10 @@ def _content(plan: Plan) -> dict[str, Any]:
         "broken": wording.broken_limit(plan),
         "hold_end": fmt.minutes(plan.hold_end),
         "clock": _clock(plan),
-        "program": [wording.program_cells(step) for step in plan.program],
+        "program": [program_cells(step) for step in plan.program],
         "preparation": _preparation(plan),
         "joints": _joints(plan),
-        "watch": [*_watch(plan), *wording.cooling_sentences(plan)],
+        "watch": [*_watch(plan), *cooling_sentences(plan)],
         "blanks": _blanks(plan),
         "deferral": wording.DEFERRAL,
         "footer": _footer(plan),
@@ -127,7 +130,7 @@ def _wire(joint: JointAtHeat) -> str:
 
 
 def _watch(plan: Plan) -> list[str]:
-    rule = wording.thermocouple_sentence(plan)
+    rule = thermocouple_sentence(plan)
     return [*([f"Thermocouple: {rule}"] if rule else []), *(fmt.sentence(text) for text in plan.watch)]
 
 
@@ -152,7 +155,7 @@ def _footer(plan: Plan) -> str:
         "per kilogram. "
         f"Computed as {plan.fidelity}; energy balance closes to "
         f"{fmt.relative(plan.energy_balance_error)}. Sources, defaults and "
-        f"assumptions stand in the printed answer. brazesoak, version {fmt.application_version()}."
+        f"assumptions: brazesoak plan --full. brazesoak, version {fmt.application_version()}."
     )
 
 

@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING, Any
 
 from brazesoak.report import format as fmt
 from brazesoak.report.as_json import FORMAT_VERSION
+from brazesoak.report.cautions import cautions_block
 from brazesoak.report.layout import bullets, paragraph, table
-from brazesoak.report.text import cautions_text
+from brazesoak.report.wording import job_lines
 
 if TYPE_CHECKING:
     from brazesoak.analysis.set_points import Point, SetPoints
@@ -23,15 +24,15 @@ def set_points_text(found: SetPoints, width: int = 100) -> str:
     """Table, recommendation, sources and cautions as plain text."""
     columns = _columns(found)
     rows = [tuple(cell(p) for cell in columns.values()) for p in found.points]
-    blocks = [table(tuple(columns), rows, width)]
+    plans = [p.plan for p in found.points if p.plan is not None]
+    blocks = [*([job_lines(plans[0])] if plans else []), table(tuple(columns), rows, width)]
     broken = [f"{fmt.temperature_text(p.set_point)}: {fmt.sentence(p.why)}" for p in found.points if p.limits]
     if broken:
         blocks.append("LIMITS BROKEN\n" + bullets(broken, width))
     blocks.append(paragraph(advice(found), width))
     blocks.append("SOURCES\n" + bullets([fmt.sentence(note) for note in found.notes], width))
-    plans = [p.plan for p in found.points if p.plan is not None]
     if plans:
-        blocks.append("CAUTIONS\n" + cautions_text(plans[0], width))
+        blocks.append(cautions_block(plans[0].cautions, width))
     return "\n\n".join(blocks)
 
 
@@ -81,7 +82,7 @@ def _flux(p: Point) -> str:
     if p.held is None:
         return "-"
     longest = max(p.held.joints, key=lambda joint: joint.flux_time)
-    life = "no life known" if longest.flux_life is None else f"of {fmt.minutes(longest.flux_life)}"
+    life = "no life known" if longest.flux_life is None else f"of {fmt.duration(longest.flux_life)}"
     return f"{fmt.minutes(longest.flux_time)} {life}"
 
 

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 
-from brazesoak.answer import OWN_DISPLAY, Cooling, JointAnswer, Notice, Placing, Plan, ProgramStep
+from brazesoak.answer import OWN_DISPLAY, JointAnswer, Notice, Plan
 from brazesoak.report import format as fmt
 
 DEFERRAL = "Safety data sheets, local codes and licensed practice come before this page."
@@ -29,6 +29,18 @@ def grouped(notices: Sequence[Notice]) -> list[Notice]:
         messages = groups.setdefault((notice.code, notice.action, notice.source), [])
         messages.append(fmt.sentence(notice.message))
     return [Notice(code, " ".join(messages), action, source) for (code, action, source), messages in groups.items()]
+
+
+def warnings_sentence(plan: Plan) -> str:
+    """How many warnings there are, and what of; empty where there is none."""
+    found = grouped(plan.warnings)
+    kinds = ", ".join(dict.fromkeys(notice.code.replace("-", " ") for notice in found))
+    return f"{len(found)}, read them below before the heat: {kinds}." if found else ""
+
+
+def job_lines(plan: Plan) -> str:
+    """Title, file, furnace and how it was computed, above tables that set heats side by side."""
+    return f"{plan.title}\n{plan.job_path} | {plan.furnace} | computed as {plan.fidelity}"
 
 
 def stop_line(plan: Plan) -> str:
@@ -123,14 +135,31 @@ def total_sentence(plan: Plan) -> str:
     past = ""
     if plan.overshoot >= WORTH_SAYING:
         past = f"; {plan.display} goes up to {fmt.difference_text(plan.overshoot)} past the set-point"
+    start = "when the door closes" if plan.loaded_hot else "the start"
+    empty = empty_sentence(plan)
     if plan.hold_time > 0.0:
-        start = f"the clock starts {clock_start(plan)}"
-        return f"{fmt.minutes(plan.hold_end)} from the start to the end of the hold; {start}{past}"
-    return f"{fmt.minutes(plan.hold_end)} from the start until the furnace is switched off{past}"
+        clock = f"the clock starts {clock_start(plan)}"
+        return f"{fmt.minutes(plan.hold_end)} from {start} to the end of the hold; {clock}{past}{empty}"
+    return f"{fmt.minutes(plan.hold_end)} from {start} until the furnace is switched off{past}{empty}"
 
 
-def heat_sentence(plan: Plan) -> str:
-    """Where the heat goes."""
+def empty_sentence(plan: Plan) -> str:
+    """What a furnace that is loaded hot takes before; empty where that is not known or nothing."""
+    if plan.empty_time is None or plan.empty_heat is None:
+        return ""
+    return f"; {before(plan.set_point, plan.empty_time, plan.empty_heat, plan.hold_end)}"
+
+
+def before(set_point: float, time: float, heat: float, total: float) -> str:
+    """The heat of the empty furnace, and the total from switching on."""
+    return (
+        f"before that the empty furnace needs about {fmt.minutes(time)} and {fmt.kilowatt_hours(heat)} at full power "
+        f"to {fmt.temperature_text(set_point)}: about {fmt.minutes(time + total)} from switching on"
+    )
+
+
+def heat_sentence(plan: Plan, *, full: bool = True) -> str:
+    """What the heat takes and, in full, where it goes."""
     heat = plan.energy
     if heat.heater is None:
         return f"The load takes up {fmt.energy(heat.load)}."
@@ -146,9 +175,10 @@ def heat_sentence(plan: Plan) -> str:
     if heat.door > 0.0:
         given[-1] += f" ({fmt.kilowatt_hours(heat.door)} of it through the open door)"
     cost = "" if heat.cost is None else f", which cost {heat.cost:.2f} at the price in the job"
-    return (
-        f"The heater gives {fmt.kilowatt_hours(heat.heater)}{cost}. Of it to the end of the hold: {', '.join(given)}."
-    )
+    gives = f"The heater gives {fmt.kilowatt_hours(heat.heater)}{cost}"
+    if not full:
+        return f"{gives}; the load takes {fmt.kilowatt_hours(heat.load)} of it."
+    return f"{gives}. Of it to the end of the hold: {', '.join(given)}."
 
 
 def _taken(heat: float) -> str:
@@ -167,6 +197,12 @@ def rule_of_thumb_sentence(plan: Plan) -> str:
     return f"{fmt.minutes(plan.rule_of_thumb)} for {fmt.mass(plan.total_mass)}. {fmt.sentence(plan.rule_sentence)}"
 
 
+def wanted_in_short(plan: Plan) -> str:
+    """What the hold is for, as far as it is not among the defaults."""
+    superheat, time = fmt.difference_text(plan.superheat), fmt.duration(plan.minutes_at_target)
+    return f"The hold is for {time} at {superheat} above the liquidus at the coldest point of the slowest joint."
+
+
 def wanted_sentence(plan: Plan) -> str:
     """What the hold is for."""
     return (
@@ -176,106 +212,12 @@ def wanted_sentence(plan: Plan) -> str:
     )
 
 
-WORTH_A_THERMOCOUPLE = 60.0
-"""Counting from a thermocouple is told where it narrows the needed hold by more than this [s]."""
-
-
-def thermocouple_sentence(plan: Plan) -> str:
-    """From which reading of a thermocouple on the load to count, and what it gains; empty when none was found."""
-    p = plan.placing
-    if p is None:
-        return ""
-    reading, after = fmt.temperature_text(p.reading), f"about {fmt.minutes(p.expected)} after the start"
-    gain = (p.display_high - p.display_low) - (p.high - p.low)
-    if gain < WORTH_A_THERMOCOUPLE:
-        text = f"It should show {reading} {after}; to count from it is no surer here than to count from the display."
-        return text + _lag(plan, p)
-    doubt = " That, too, is computed with one temperature a segment." if plan.hold_doubt else ""
-    return (
-        f"Surer than the display: hold {fmt.minutes(p.hold)} from when it shows {reading} ({after}). From there "
-        f"{span(p.low, p.high)} are needed in 9 heats of 10, from the display {span(p.display_low, p.display_high)}; "
-        f"the tolerance of type {p.thermocouple} and the errors of the computation are in the hold."
-        f"{_lag(plan, p)}{doubt}"
-    )
-
-
-def _lag(plan: Plan, p: Placing) -> str:
-    """How far the thermocouple is behind its place, and its place ahead of the joint."""
-    text = f" Its tip is {fmt.difference_text(max(p.behind, 0.0))} behind the metal"
-    if p.delay is None:
-        return f"{text}."
-    side = "before" if p.delay >= 0.0 else "after"
-    return f"{text}, and shows the target of {plan.ruling_joint} {fmt.duration(abs(p.delay))} {side} the joint has it."
-
-
 def span(low: float, high: float) -> str:
     """Two times as a range, for example ``7 to 13 min``, or one where both read alike."""
     texts = fmt.minutes(low), fmt.minutes(high)
     if texts[0] == texts[1]:
         return texts[0]
     return f"{texts[0].removesuffix(' min') if high < 3570.0 else texts[0]} to {texts[1]}"
-
-
-def cooling_sentences(plan: Plan) -> tuple[str, ...]:
-    """When the joints are solid and when to open; says so when the cooling was not computed."""
-    opening = fmt.temperature_text(plan.opening_temperature)
-    if plan.joints_solid is None and plan.safe_to_open is None:
-        return (f"The cooling was not computed. Do not move the parts or open above {opening}.",)
-    sentences = []
-    if plan.joints_solid is not None:
-        sentences.append(
-            f"Every joint is solid about {fmt.minutes_not_before(plan.joints_solid)} after the start: do not knock "
-            "or move the parts before."
-        )
-    if plan.safe_to_open is not None:
-        sentences.append(
-            f"Everything is below {opening} about {fmt.minutes_not_before(plan.safe_to_open)} after the start: the "
-            "door may be opened, but everything in there still burns."
-        )
-    return (*sentences, *_way_down(plan.cooling)) if plan.cooling else tuple(sentences)
-
-
-def _way_down(cooling: Cooling) -> Iterator[str]:
-    """When the load can be handled, how fast it cooled, whether it may be quenched."""
-    how = {"ajar": "With the door ajar from then", "still air": "Out in still air from then"}
-    begin = how.get(cooling.how, "With the door shut to the end")
-    if cooling.safe_to_handle is not None:
-        yield (
-            f"{begin}, everything can be handled with gloves, below 60 \N{DEGREE SIGN}C, about "
-            f"{fmt.minutes_not_before(cooling.safe_to_handle)} after the start."
-        )
-    if known := dict(_rates(cooling)):
-        told = ", ".join(f"{', '.join(names)} {rate} K/min" for rate, names in known.items())
-        alike = len(next(iter(known.values()))) == len(cooling.rates) > 1
-        yield f"From 700 to 500 \N{DEGREE SIGN}C: {f'every segment {next(iter(known))} K/min' if alike else told}."
-    yield fmt.sentence(f"quench to loosen flux: {'yes' if cooling.may_quench else 'no'}, {cooling.quench}")
-
-
-def _rates(cooling: Cooling) -> Iterator[tuple[str, list[str]]]:
-    """Cooling rates as they read [K/min], each with the segments that cool so."""
-    known = [(f"{rate * 60.0:.0f}", name) for name, rate in cooling.rates if rate is not None]
-    for rate in dict.fromkeys(rate for rate, _ in known):
-        yield rate, [name for r, name in known if r == rate]
-
-
-def program_cells(step: ProgramStep) -> tuple[str, str, str, str, str]:
-    """Action, temperature, rate, duration and note of a line of the program; empty where there is none."""
-    return (
-        {"ramp": "Ramp to", "hold": "Hold at", "off": "Switch off"}.get(step.action, step.action),
-        "" if step.temperature is None else fmt.temperature_text(step.temperature),
-        fmt.ramp_text(step.rate) if step.action == "ramp" else "",
-        "" if step.duration is None else fmt.minutes(step.duration),
-        fmt.typeset(step.note),
-    )
-
-
-def program_sentence(step: ProgramStep) -> str:
-    """A line of the program in words, for example ``Ramp to 520 °C at 8 °C/min, 1 h 3 min``."""
-    action, temperature, rate, time, note = program_cells(step)
-    text = f"{action} {temperature}".strip()
-    text += f" at {rate}" if rate else ""
-    text += "" if not time else f", {time}" if step.action == "ramp" else f" for {time}"
-    return text + (f" ({note})" if note else "")
 
 
 def flux_sentence(plan: Plan) -> str:
@@ -293,4 +235,4 @@ def flux_sentence(plan: Plan) -> str:
 def _flux_life(joint: JointAnswer) -> str:
     if joint.flux_life is None:
         return "no life of this flux is published or known: try it on scrap for that long"
-    return f"after {fmt.minutes(joint.flux_life)} it counts as spent"
+    return f"after {fmt.duration(joint.flux_life)} it counts as spent"

@@ -214,9 +214,10 @@ class Flux:
 
 @dataclass(frozen=True, slots=True)
 class Caution:
-    """A safety caution."""
+    """A safety caution; `short`: in one line, hazard and what to do."""
 
     hazard: str
+    short: str
     text: str
     source: str
     confidence: str

@@ -62,7 +62,7 @@ class Practice:
 
 @cache
 def cautions() -> tuple[Caution, ...]:
-    """Every safety caution: hazard, text, source, confidence."""
+    """Every safety caution: hazard, in short, text, source, confidence."""
     return files.read_file(DATA / "safety.toml", _cautions)[0]
 
 
@@ -86,7 +86,7 @@ def digests(what: str) -> dict[Path, str]:
 def _cautions(f: Fields, path: Path) -> tuple[Caution, ...]:
     found = []
     for c in f.sections("caution"):
-        found.append(Caution(c.text("hazard"), c.text("text"), c.text("source"), confidence(c)))
+        found.append(Caution(c.text("hazard"), c.text("short"), c.text("text"), c.text("source"), confidence(c)))
         c.close()
     return tuple(found)
 

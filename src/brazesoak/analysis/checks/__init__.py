@@ -19,7 +19,7 @@ def check_plan(case: Case) -> tuple[Notice, ...]:
         position.two_heats, position.stands_too_high,
         joints.liquation, joints.gaps, joints.cooling_strain, metals.transformation, joints.long_at_heat,
         limits.sensitised, limits.uneven, furnaces.never, furnaces.not_sure, parts.inner_gradients, parts.far_ends,
-        parts.undeclared, position.turned, cooling.opened_hot, cooling.hardens,
+        parts.undeclared, position.turned, cooling.opened_hot, cooling.softens, cooling.hardens,
         furnaces.no_room, furnaces.one_lump, furnaces.overshoot, furnaces.program_waits,
         furnaces.ramp_not_followed,
     )  # fmt: skip

@@ -1,4 +1,4 @@
-"""What may go wrong on the way down: a furnace opened hot, a steel that hardens in air."""
+"""What the heat leaves behind: a furnace opened hot, a hardened steel that comes out soft, one that hardens in air."""
 
 from __future__ import annotations
 
@@ -40,4 +40,18 @@ def hardens(case: Case) -> Iterator[Notice]:
             "to 500 degC and may harden and crack beside the joint.",
             "Cool with the door shut, and temper or test before use.",
             PRACTICE,
+        )
+
+
+def softens(case: Case) -> Iterator[Notice]:
+    """Steels whose hardness a brazing heat takes, whatever the way down gives back."""
+    found = gathered((s.metal.name.lower(), s.name) for s in case.assembly.segments if s.metal.hardenable)
+    for metal, names in found.items():
+        yield Notice(
+            "softens",
+            f"{case.segments_named(names)} ({metal}): if hardened or tempered before, this heat anneals "
+            f"{'it' if is_one(names) else 'them'}; the hardness is lost.",
+            "Take no hardness for granted: harden and temper afterwards only if the filler stands it, or let the wear "
+            "fall on another part.",
+            "the metal's data file, from memory",
         )

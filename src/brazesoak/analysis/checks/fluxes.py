@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ...answer import Notice
-from ..assumptions import PRACTICE, celsius
+from ..assumptions import PRACTICE, celsius, in_time
 from .case import Case, gathered, is_one, quoted, span
 
 ROOM_FOR_FLUX = 30.0
@@ -64,7 +64,8 @@ def use(case: Case) -> Iterator[Notice]:
         flux = joints[0].flux
         yield Notice(
             "flux-not-for-furnace",
-            f"{case.joints_named([j.name for j in joints])}: {flux.name} is for the torch only: {flux.suited_text}.",
+            f"{case.joints_named([j.name for j in joints])}: {flux.name} is for the torch only: "
+            f"{flux.suited_text.removeprefix('torch only: ')}.",
             "Take a paste or slurry flux.",
             flux.source,
         )
@@ -86,7 +87,7 @@ def life(case: Case) -> Iterator[Notice]:
             "flux-spent" if spent else "flux-long",
             f"{case.joints_named(names)} {are} above {celsius(flux.clock_from)} at {where} for "
             f"{span(minutes for _, minutes in joints)} min; there {flux.name} "
-            f"{'counts as spent after' if spent else 'tires from'} about {limit / 60.0:.0f} min"
+            f"{'counts as spent after' if spent else 'tires from'} about {in_time(limit)}"
             f"{'' if spent else ' on'}, and lets the faces oxidise.",
             f"Darken bright parts, heat faster above {celsius(flux.clock_from)}, {_other_flux(flux.stop_after)}; "
             "try it on scrap.",
