@@ -100,7 +100,9 @@ class Outcome:
     broken: tuple[Broken, ...]
     curves: Curves
     takes: tuple[float | None, ...] = ()
-    """Each ramp as the display shows it, see `analysis.following`; empty: loaded hot, or not told."""
+    """Each ramp as the display shows it, see `analysis.following` [s]; empty: loaded hot, or not told."""
+    rests: tuple[float | None, ...] = ()
+    """From then until the program goes on [s]."""
     before: float | None = None
     """Loaded hot: the empty furnace at full power to the set-point [s], not in `total`; None: cold, ideal, or never."""
     before_heat: float | None = None

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from brazesoak.analysis.following import heating_empty, ramp_times
+from brazesoak.analysis.following import Ramp, heating_empty, ramp_times
 from brazesoak.analysis.furnaces import compare_furnaces
 from brazesoak.analysis.plan import make_plan
 from brazesoak.analysis.prepared import prepare
@@ -19,13 +19,14 @@ ASKED = np.array([300.0, 500.0, 500.0, 700.0, 700.0, 700.0])
 
 
 def test_a_display_that_follows_takes_as_long_as_the_ramps() -> None:
-    assert ramp_times(TIME, ASKED, ASKED, (500.0, 700.0), 5.0) == (100.0, 100.0)
+    assert ramp_times(TIME, ASKED, ASKED, (500.0, 700.0), 5.0) == (Ramp(100.0, 100.0), Ramp(100.0, None))
 
 
 def test_a_display_that_lags_takes_longer_and_a_level_that_it_never_comes_to_has_no_time() -> None:
     shown = np.array([300.0, 400.0, 496.0, 500.0, 690.0, 697.0])
-    assert ramp_times(TIME, ASKED, shown, (500.0, 700.0), 5.0) == (200.0, 300.0)
-    assert ramp_times(TIME, ASKED, np.minimum(shown, 600.0), (500.0, 700.0), 5.0) == (200.0, None)
+    assert ramp_times(TIME, ASKED, shown, (500.0, 700.0), 5.0) == (Ramp(200.0, 0.0), Ramp(300.0, None))
+    never = ramp_times(TIME, ASKED, np.minimum(shown, 600.0), (500.0, 700.0), 5.0)
+    assert never == (Ramp(200.0, 0.0), Ramp(None, None))
 
 
 def test_an_ideal_furnace_needs_nothing_before_and_a_real_one_what_the_table_of_furnaces_has() -> None:

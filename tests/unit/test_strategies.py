@@ -17,9 +17,10 @@ from brazesoak.analysis.strategies import EVEN, compare_programs, evening_temper
 from brazesoak.parts.assembly import assemble
 from brazesoak.plots.programs import figure_programs
 from brazesoak.plots.style import svg_text
-from brazesoak.programs import OWN, Compared, Outcome
+from brazesoak.programs import OWN, Compared, Leg, Outcome, Program
+from brazesoak.report.format import minutes, temperature_text
 from brazesoak.report.programs_json import compared_json_text
-from brazesoak.report.programs_text import compared_text
+from brazesoak.report.programs_text import compared_text, program_sentence
 
 from .jobs import LIBRARY, boss, joint, kelvin, plate, read
 
@@ -215,3 +216,38 @@ def test_text_json_and_figure_tell_the_same() -> None:
     assert {c["hazard"] for c in data["cautions"]} == {c.hazard for c in found.plan.cautions}
     assert max(len(line) for line in text.splitlines()) <= 100
     assert svg_text(figure_programs(found)) == svg_text(figure_programs(found))
+
+
+def test_a_ramp_that_is_not_kept_is_told_with_its_time_and_what_is_left_of_its_hold() -> None:
+    """By hand from the curve: at full power to 535 degC, 35 min later on to the set-point."""
+    heat = outcome("full power", compared())
+    time, shown = 60.0 * np.arange(101.0), kelvin(20.0) + 10.0 * np.arange(101.0)
+    curves = replace(heat.curves, time=time, shown=shown)
+    program = Program((Leg(kelvin(535.0), None, 2100.0), Leg(kelvin(750.0), 55.0 / 60.0, 0.0)))
+    told = program_sentence(program, replace(heat, curves=curves, takes=(1200.0, 900.0), rests=(1140.0, None)))
+    assert told == (
+        "As fast as the furnace can to 535 °C, about 20 min, hold 19 min from there, then as fast as the furnace can "
+        "(55 °C/min or more) to 750 °C, about 15 min"
+    )
+    kept = program_sentence(program, replace(heat, curves=curves, takes=(1200.0, 240.0), rests=(1140.0, None)))
+    assert kept.endswith("then at 55 °C/min to 750 °C")
+    assert program_sentence(program) == "As fast as the furnace can to 535 °C, hold 35 min, then at 55 °C/min to 750 °C"
+
+
+def test_real_ramps_take_as_long_as_the_clock_needs() -> None:
+    for name in ("straight ramp", "full power"):
+        o = outcome(name, compared())
+        assert o.takes == (pytest.approx(o.clock_start, abs=90.0),)
+        assert o.rests == (None,)
+    assert outcome("loaded hot", compared()).takes == ()
+
+
+def test_loaded_hot_counts_the_heat_of_the_empty_furnace_beside_its_total() -> None:
+    found = compared()
+    o, text = outcome("loaded hot", found), " ".join(compared_text(found).split())
+    assert o.before is not None
+    assert o.before_heat == pytest.approx(1200.0 * o.before)
+    on = minutes(o.before + o.total)
+    assert f"to {temperature_text(found.plan.set_point)}: about {on} from switching on." in text
+    if found.shortest is not None and found.shortest.program.hot:
+        assert f"from when the door closes, {on} from switching on; loaded cold: full power, " in text

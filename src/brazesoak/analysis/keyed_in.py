@@ -10,7 +10,7 @@ from ..answer import OWN_DISPLAY, ProgramStep
 from ..bridge.simulate import Simulation
 from .assumptions import celsius
 from .control import display
-from .following import ramp_times
+from .following import Ramp, ramp_times
 from .hold import MINUTE
 
 if TYPE_CHECKING:
@@ -65,16 +65,23 @@ def _ramps(s: Settings, run: Simulation) -> list[ProgramStep]:
     """The stages of a program; the last ramp is not shown as longer than the heat, and tells of what it waited."""
     steps, at, elapsed, end = [], s.start, 0.0, run.hold_end - run.waited
     levels = [stage.to for stage in s.stages]
-    takes: tuple[float | None, ...] = (None,) * len(levels)
+    ramps = (Ramp(None, None),) * len(levels)
     waits = run.waited >= WORTH_SAYING
     if not waits:
-        takes = ramp_times(run.time, run.program, run.sensor, levels, s.surroundings.clock_band)
-    for stage, really in zip(s.stages, takes, strict=True):
+        ramps = ramp_times(run.time, run.program, run.sensor, levels, s.surroundings.clock_band)
+    for stage, really in zip(s.stages, ramps, strict=True):
         duration = None if stage.rate is None else min(abs(stage.to - at) / stage.rate, max(end - elapsed, 0.0))
-        steps.append(ProgramStep("ramp", stage.to, stage.rate, duration, takes=really))
+        steps.append(ProgramStep("ramp", stage.to, stage.rate, duration, takes=really.takes))
         if stage.hold > 0.0:
-            steps.append(ProgramStep("hold", stage.to, None, stage.hold, "to even out"))
+            steps.append(ProgramStep("hold", stage.to, None, stage.hold, f"to even out{_rest(stage.hold, really)}"))
         at, elapsed = stage.to, elapsed + (duration or 0.0) + stage.hold
     if waits:
         steps[-1] = replace(steps[-1], note=f"and {run.waited / MINUTE:.0f} min in which it waits for the furnace")
     return steps
+
+
+def _rest(hold: float, ramp: Ramp) -> str:
+    """What is left of a hold when the display, late, is there."""
+    if ramp.rests is None or hold - ramp.rests < WORTH_SAYING:
+        return ""
+    return f"; {ramp.rests / MINUTE:.0f} min of it once the display is there"

@@ -179,7 +179,8 @@ def _before(s: Settings, run: Simulation) -> dict[str, Any]:
     """How long the ramps take or, loaded hot, the empty furnace: figures of an `Outcome` by name."""
     if not s.hot:
         levels = [stage.to for stage in s.stages]
-        return {"takes": ramp_times(run.time, run.program, run.sensor, levels, s.surroundings.clock_band)}
+        ramps = ramp_times(run.time, run.program, run.sensor, levels, s.surroundings.clock_band)
+        return {"takes": tuple(r.takes for r in ramps), "rests": tuple(r.rests for r in ramps)}
     empty = heating_empty(s)
     return {} if empty is None or empty.time is None else {"before": empty.time, "before_heat": empty.heat}
 

@@ -70,6 +70,7 @@ def _heat(o: Outcome) -> dict[str, Any]:
         "heater_kWh": None if o.heater is None else _round(in_kilowatt_hours(o.heater)),
         "load_kWh": _round(in_kilowatt_hours(o.load)),
         "ramps_take_min": [None if t is None else _minutes(t) for t in o.takes],
+        "ramps_rest_min": [None if t is None else _minutes(t) for t in o.rests],
         "empty_furnace_min": None if o.before is None else _minutes(o.before),
         "empty_furnace_kWh": None if o.before_heat is None else _round(in_kilowatt_hours(o.before_heat)),
         "broken": [broken_json(b) for b in o.broken],

@@ -88,15 +88,16 @@ def program_sentence(program: Program, outcome: Outcome | None = None) -> str:
     that the furnace does not keep."""
     if program.hot:
         return f"Load the furnace that stands at {fmt.temperature_text(program.set_point)}"
-    takes = (outcome.takes if outcome else ()) or (None,) * len(program.legs)
+    unknown = (None,) * len(program.legs)
+    takes, rests = (outcome.takes or unknown, outcome.rests or unknown) if outcome else (unknown, unknown)
     start = float(outcome.curves.shown[0]) if outcome else None
     begins = (start, *(leg.to for leg in program.legs))
-    told = [_leg(leg, begin, time) for leg, begin, time in zip(program.legs, begins, takes, strict=False)]
+    told = [_leg(leg, *known) for leg, *known in zip(program.legs, begins, takes, rests, strict=False)]
     return fmt.sentence(", then ".join(told))[:-1]
 
 
-def _leg(leg: Leg, begin: float | None, takes: float | None) -> str:
-    """A ramp and the hold after it. begin : float or None [K];  takes : float or None [s]"""
+def _leg(leg: Leg, begin: float | None, takes: float | None, rests: float | None) -> str:
+    """A ramp and the hold after it. begin : float or None [K];  takes, rests : float or None [s]"""
     lasts = None if leg.rate is None or begin is None else abs(leg.to - begin) / leg.rate
     step = ProgramStep("ramp", leg.to, leg.rate, lasts, takes=takes)
     wait = f", hold {fmt.minutes(leg.hold)}" if leg.hold > 0.0 else ""
@@ -104,6 +105,8 @@ def _leg(leg: Leg, begin: float | None, takes: float | None) -> str:
         return f"at {fmt.ramp_text(leg.rate)} to {fmt.temperature_text(leg.to)}{wait}"
     least = "" if leg.rate is None else f" ({fmt.ramp_text(leg.rate)} or more)"
     about = "" if takes is None else f", about {fmt.minutes(takes)}"
+    if leg.hold > 0.0 and rests is not None:
+        wait = f", hold {fmt.minutes(rests)} from there"
     return f"{AS_FAST}{least} to {fmt.temperature_text(leg.to)}{about}{wait}"
 
 
