@@ -4,7 +4,8 @@ from html.parser import HTMLParser
 
 import pytest
 
-from brazesoak.answer import Ceiling, Plan, Window
+from brazesoak.answer import Caution, Ceiling, Plan, Window
+from brazesoak.report.format import sentence
 from brazesoak.report.run_card import run_card_html
 from brazesoak.report.text import plan_text
 from brazesoak.report.wording import DEFERRAL
@@ -138,3 +139,24 @@ def test_a_hold_by_the_thermocouple_that_keeps_the_limit_is_told_beside_one_that
     assert told in run_card_html(make_plan(window=broken)).replace("\N{NO-BREAK SPACE}", " ")
     assert told in " ".join(plan_text(make_plan(window=broken)).split())
     assert "usual heat" not in run_card_html(make_plan(window=broken, hold_doubt="if ..."))
+
+
+def test_cautions_are_one_line_on_the_card_and_whole_overleaf_with_every_default_and_its_reason() -> None:
+    caution = Caution("fire", "Non-combustible floor, extinguisher, fire watch.", "a code", "extinguisher near")
+    plan = make_plan(cautions=(caution,))
+    text = read(run_card_html(plan)).text
+    card, overleaf = text.split("Cautions in full", 1)
+    assert "Fire: extinguisher near" in card
+    assert "Non-combustible" not in card
+    assert "Fire. Non-combustible floor, extinguisher, fire watch. A code." in overleaf
+    for item in plan.assumptions:
+        assert sentence(item.why) in overleaf
+    for driver in plan.drivers:
+        assert f"ange of {driver.name}" in overleaf
+    assert text.count(DEFERRAL) == 2
+
+
+def test_a_load_put_into_the_hot_furnace_counts_from_the_door() -> None:
+    text = read(run_card_html(make_plan(loaded_hot=True))).text
+    assert "expected times after the door closes" in text
+    assert "after the start" not in text

@@ -94,7 +94,7 @@ def figure_histories(
             _name_hold(axes, plan)
         labels = draw_levels(axes, plan)
         _draw_dots(axes, plan, named=not with_times and len(plan.joints) <= MOST_NAMED)
-        label_time_axis(strip)
+        label_time_axis(strip, plan)
         free = label_places(axes, labels, upper)[0] * upper
         taken = _draw_legend(figure, axes, plan, upper, free, corner=with_times)
         label_right(axes, labels, upper - taken)

@@ -36,13 +36,13 @@ def draw_passings(axes: Axes, plan: Plan) -> None:
     axes.set_axisbelow(True)
 
 
-def label_time_axis(axes: Axes) -> None:
+def label_time_axis(axes: Axes, plan: Plan) -> None:
     """Name the time axis and put ticks at round minutes; call it when the limits are set."""
     from matplotlib.ticker import MultipleLocator
 
     span = axes.get_xlim()[1] - axes.get_xlim()[0]
     axes.xaxis.set_major_locator(MultipleLocator(next((step for step in _STEPS if span / step <= 12), _STEPS[-1])))
-    axes.set_xlabel("time from the start of the program, min")
+    axes.set_xlabel(f"time {'since the door closed' if plan.loaded_hot else 'from the start of the program'}, min")
 
 
 def _hold(axes: Axes, plan: Plan) -> None:

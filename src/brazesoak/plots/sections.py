@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from brazesoak.answer import FloatArray, Plan, Section
 from brazesoak.plots.style import house_style, new_figure
 from brazesoak.report.format import celsius, minutes
+from brazesoak.report.wording import began
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -55,7 +56,7 @@ def figure_section(plan: Plan, *, width: float = 7.5) -> Figure | None:
             axes.set_xlabel("radius, mm" if mirrored else "x, mm" if section.kind == "slice" else "width, mm")
         axes.set_ylabel("height, mm")
         cut = f'cut through "{plan.ruling_joint}"\n' if section.kind == "slice" else ""
-        when = f"{minutes(section.time)} after the start, when the slowest joint reaches its target"
+        when = f"{minutes(section.time)} after {began(plan)}, when the slowest joint reaches its target"
         figure.suptitle(f"{plan.title}\n{cut}{when}", fontsize=10)  # not of the axes: a tall title of theirs is cut
         keep_apart(figure, names, joints)
     return figure

@@ -13,7 +13,7 @@ from brazesoak.report.thermocouple import thermocouple_reason
 from brazesoak.report.way_down import cooling_rates
 
 DRIVERS_SHOWN = 3
-JOINTS = "JOINTS (coldest point of each; hours:minutes from the start)"
+JOINTS = "JOINTS (coldest point of each; hours:minutes after {began})"
 SEGMENTS = "SEGMENTS (coldest place of each; margin: the metal's own solidus less its hottest place)"
 
 

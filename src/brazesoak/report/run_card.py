@@ -1,4 +1,4 @@
-"""The run card: one printed page to be taken to the furnace.
+"""The run card: one printed page to be taken to the furnace, and overleaf the cautions in full and every reason.
 
 Self-contained HTML: style and figure are inside, nothing is fetched, nothing runs. It is laid out for A4
 and US Letter and for a black-and-white printer. The type shrinks and the figure gives way when there is
@@ -15,6 +15,7 @@ from typing import Any
 from brazesoak.answer import OWN_DISPLAY, JointAtHeat, Plan
 from brazesoak.report import format as fmt
 from brazesoak.report import wording
+from brazesoak.report.assumed import granted
 from brazesoak.report.at_heat import gap_text
 from brazesoak.report.how_sure import enough_sentence
 from brazesoak.report.layout import keep_together
@@ -74,7 +75,9 @@ def _content(plan: Plan) -> dict[str, Any]:
         "joints": _joints(plan),
         "watch": [*_watch(plan), *cooling_sentences(plan)],
         "blanks": _blanks(plan),
+        "began": wording.began(plan),
         "deferral": wording.DEFERRAL,
+        "granted": granted(plan, len(plan.drivers)),
         "footer": _footer(plan),
     }
 
@@ -154,8 +157,8 @@ def _footer(plan: Plan) -> str:
         f"{enough_sentence(plan)} Rule of thumb: {fmt.minutes(plan.rule_of_thumb)} at one hour "
         "per kilogram. "
         f"Computed as {plan.fidelity}; energy balance closes to "
-        f"{fmt.relative(plan.energy_balance_error)}. Sources, defaults and "
-        f"assumptions: brazesoak plan --full. brazesoak, version {fmt.application_version()}."
+        f"{fmt.relative(plan.energy_balance_error)}. Cautions, defaults and "
+        f"assumptions in full overleaf. brazesoak, version {fmt.application_version()}."
     )
 
 
@@ -197,7 +200,7 @@ def _text_height(plan: Plan, content: dict[str, Any], size: float) -> float:
     preparation = sum(_lines(text, size, narrow - 5) for text in content["preparation"])
     joints = sum(_lines(f"{joint['name']} (slowest)", size, _WIDTH - 17.5 * size) for joint in content["joints"])
     watch = sum(_lines(text, size, half - 3) for text in content["watch"])
-    cautions = sum(_lines(f"{item.hazard}. {item.text}", 0.88 * size, half - 3) for item in plan.cautions)
+    cautions = sum(_lines(f"{c.hazard}: {c.short or c.text}", 0.88 * size, half - 3) for c in plan.cautions)
     return 0.95 * (  # measured: between 5 % and 15 % too high without the factor
         2.7 * line  # title
         + 7.0 * line  # the four boxes

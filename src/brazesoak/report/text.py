@@ -72,7 +72,7 @@ def _figures(plan: Plan, width: int, full: bool) -> Iterator[tuple[str, str]]:
     warnings = wording.grouped(plan.warnings)
     heading = "WARNING" if len(warnings) == 1 else f"{len(warnings)} WARNINGS"
     yield heading, "\n".join(_warning(i, notice, width) for i, notice in enumerate(warnings, 1))
-    yield details.JOINTS, details.joints(plan, width)
+    yield details.JOINTS.format(began=wording.began(plan)), details.joints(plan, width)
     yield HEADING, at_heat_text(plan, width)
     yield details.SEGMENTS, details.segments(plan, width, full)
     yield "HOW SURE", details.how_sure(plan, width, full)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from brazesoak.answer import Placing, Plan
 from brazesoak.report import format as fmt
-from brazesoak.report.wording import span
+from brazesoak.report.wording import began, span
 
 WORTH_A_THERMOCOUPLE = 60.0
 """Counting from a thermocouple is told where it narrows the needed hold by more than this [s]."""
@@ -25,7 +25,7 @@ def thermocouple_rule(plan: Plan) -> str:
     p = plan.placing
     if p is None:
         return ""
-    reading, after = fmt.temperature_text(p.reading), f"about {fmt.minutes(p.expected)} after the start"
+    reading, after = fmt.temperature_text(p.reading), f"about {fmt.minutes(p.expected)} after {began(plan)}"
     if not _gains(p):
         return f"It should show {reading} {after}; to count from it is no surer here than to count from the display."
     return f"Surer than the display: hold {fmt.minutes(p.hold)} from when it shows {reading} ({after})."

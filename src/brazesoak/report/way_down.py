@@ -6,18 +6,17 @@ from collections.abc import Iterator
 
 from brazesoak.answer import Cooling, Plan
 from brazesoak.report import format as fmt
+from brazesoak.report.wording import began
 
 
 def cooling_sentences(plan: Plan) -> tuple[str, ...]:
     """The way down: when to open, how fast it cools, whether to quench."""
-    cooling = plan.cooling
-    handled = _handled(cooling) if cooling else ()
-    return (*opening_sentences(plan), *handled, *cooling_rates(plan), *_quench(cooling))
+    return (*opening_sentences(plan), *_handled(plan), *cooling_rates(plan), *_quench(plan.cooling))
 
 
 def later_sentences(plan: Plan) -> tuple[str, ...]:
     """When the load can be handled, and whether to quench."""
-    return (*_handled(plan.cooling), *_quench(plan.cooling)) if plan.cooling else ()
+    return (*_handled(plan), *_quench(plan.cooling))
 
 
 def opening_sentences(plan: Plan) -> tuple[str, ...]:
@@ -28,26 +27,28 @@ def opening_sentences(plan: Plan) -> tuple[str, ...]:
     sentences = []
     if plan.joints_solid is not None:
         sentences.append(
-            f"Every joint is solid about {fmt.minutes_not_before(plan.joints_solid)} after the start: do not knock "
+            f"Every joint is solid about {fmt.minutes_not_before(plan.joints_solid)} after {began(plan)}: do not knock "
             "or move the parts before."
         )
     if plan.safe_to_open is not None:
         sentences.append(
-            f"Everything is below {opening} about {fmt.minutes_not_before(plan.safe_to_open)} after the start: the "
+            f"Everything is below {opening} about {fmt.minutes_not_before(plan.safe_to_open)} after {began(plan)}: the "
             "door may be opened, but everything in there still burns."
         )
     return tuple(sentences)
 
 
-def _handled(cooling: Cooling) -> Iterator[str]:
+def _handled(plan: Plan) -> Iterator[str]:
     """When the load can be handled."""
+    cooling = plan.cooling
+    if cooling is None or cooling.safe_to_handle is None:
+        return
     how = {"ajar": "With the door ajar from then", "still air": "Out in still air from then"}
     begin = how.get(cooling.how, "With the door shut to the end")
-    if cooling.safe_to_handle is not None:
-        yield (
-            f"{begin}, everything can be handled with gloves, below 60 \N{DEGREE SIGN}C, about "
-            f"{fmt.minutes_not_before(cooling.safe_to_handle)} after the start."
-        )
+    yield (
+        f"{begin}, everything can be handled with gloves, below 60 \N{DEGREE SIGN}C, about "
+        f"{fmt.minutes_not_before(cooling.safe_to_handle)} after {began(plan)}."
+    )
 
 
 def cooling_rates(plan: Plan) -> Iterator[str]:

@@ -84,11 +84,16 @@ def clock_event(plan: Plan) -> str:
     return f"{plan.display} first shows {shown}"
 
 
+def began(plan: Plan) -> str:
+    """What times are counted from: a load put into a hot furnace starts its heat as the door closes."""
+    return "the door closes" if plan.loaded_hot else "the start"
+
+
 def clock_start(plan: Plan) -> str:
     """When the clock is to be started."""
     if plan.clock_start < _AT_ONCE:
         return "as the door closes" if plan.loaded_hot else "at the start"
-    return f"about {fmt.minutes(plan.clock_start)} after {'the door closes' if plan.loaded_hot else 'the start'}"
+    return f"about {fmt.minutes(plan.clock_start)} after {began(plan)}"
 
 
 def hold(plan: Plan) -> str:
@@ -135,7 +140,7 @@ def total_sentence(plan: Plan) -> str:
     past = ""
     if plan.overshoot >= WORTH_SAYING:
         past = f"; {plan.display} goes up to {fmt.difference_text(plan.overshoot)} past the set-point"
-    start = "when the door closes" if plan.loaded_hot else "the start"
+    start = f"when {began(plan)}" if plan.loaded_hot else began(plan)
     empty = empty_sentence(plan)
     if plan.hold_time > 0.0:
         clock = f"the clock starts {clock_start(plan)}"
