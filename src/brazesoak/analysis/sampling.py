@@ -128,14 +128,15 @@ def how_sure(
     counted.total = sum(len(set(many)) for many in asked.values()) + (0 if check is quick else CHECKED)
     if quick is not coarse:
         coarse.ahead(ends)
-    quick.ahead([use, *(ends if quick is coarse else put_right), *heats])
+    quick(use)
+    quick.ahead([*(ends if quick is coarse else put_right), *heats])
     spread = hold_spread(max(coarse(use).need, 0.0), inputs, lambda x: max(coarse(x).need, 0.0))
     found = sample(use, inputs, quick, s.samples, exact)
     near, checked_on = list[int](), 0
     if check is not quick:
-        near = found.around(s.confidence)
-        check.ahead([use, *(heats[n] for n in near)])
-        checked_on = check(use).cells
+        # First by itself: what one surface sees of another is found once, and workers inherit it.
+        near, checked_on = found.around(s.confidence), check(use).cells
+        check.ahead([heats[n] for n in near])
         found = checked(found, use, inputs, check, s.confidence, way.left)
     title = fidelities.title(way.by, prepared.model(use).layout)
     found = replace(found, by=title, cells=quick(use).cells, checked_on=checked_on)
