@@ -206,7 +206,8 @@ class Graph(Controlled):
         if fixed and (np.any(np.isinf(s)) or self._has.environments[gas] >= 0):
             raise ProblemError("a prescribed surface needs a finite shape factor and a prescribed surroundings")
         film_curve, eps_curve = self._curve(film, "film"), self._curve(emissivity, "emissivity")
-        number = [np.full(c.size, x, np.int64) for x in (film_curve, eps_curve, gas, walls, int(fixed))]
+        number = np.empty((5, c.size), np.int64)
+        number.T[:] = film_curve, eps_curve, gas, walls, int(fixed)
         self._has.boundary.append((c, A, s, number[0], number[1], np.full(c.size, float(enclosure)), q, *number[2:]))
 
     @staticmethod

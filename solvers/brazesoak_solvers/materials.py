@@ -43,17 +43,24 @@ class Material:
 
     def with_corners(self, at: FloatArray) -> Material:
         """The same with further ends of intervals [K]."""
-        t, left, right = self.temperature, self.capacity_left, self.capacity_right
-        if np.isin(at, t).all():
+        t = self.temperature
+        if (t[np.minimum(np.searchsorted(t, at), t.size - 1)] == at).all():
             return self
-        edges = np.union1d(t, at)
-        inside = np.searchsorted(t, edges[:-1], side="right") - 1  # -1 and the last: below and above all that there was
-        j = np.clip(inside, 0, left.size - 1)
-        slope = (right[j] - left[j]) / (t[j + 1] - t[j])
-        low, high = (np.clip(x, t[j], t[j + 1]) - t[j] for x in (edges[:-1], edges[1:]))
-        return replace(
-            self, temperature=edges, capacity_left=left[j] + slope * low, capacity_right=left[j] + slope * high
-        )
+        arrays = t, self.capacity_left, self.capacity_right, at
+        edges, left, right = _divided(*(x.tobytes() for x in arrays))
+        return replace(self, temperature=edges, capacity_left=left, capacity_right=right)
+
+
+@lru_cache(maxsize=128)
+def _divided(*arrays: bytes) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Ends of intervals and capacities at both with further ends; kept, since many bodies are of one metal."""
+    t, left, right, at = (np.frombuffer(x) for x in arrays)
+    edges = np.union1d(t, at)
+    inside = np.searchsorted(t, edges[:-1], side="right") - 1  # -1 and the last: below and above all that there was
+    j = np.clip(inside, 0, left.size - 1)
+    slope = (right[j] - left[j]) / (t[j + 1] - t[j])
+    low, high = (np.clip(x, t[j], t[j + 1]) - t[j] for x in (edges[:-1], edges[1:]))
+    return edges, left[j] + slope * low, left[j] + slope * high
 
 
 def material(

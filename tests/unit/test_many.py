@@ -143,8 +143,11 @@ def test_tasks_go_side_by_side_and_whoever_waits_tells_of_it(monkeypatch):
     monkeypatch.setattr(many, "cores", lambda: 2)
     monkeypatch.setattr(many, "TELL_EVERY", 0.001)
 
+    usual = sys.getswitchinterval()
+
     def task(n: int) -> None:
         both.wait()
+        assert sys.getswitchinterval() < usual
         while not told:
             pass
         done.append(n)
@@ -152,6 +155,7 @@ def test_tasks_go_side_by_side_and_whoever_waits_tells_of_it(monkeypatch):
     side_by_side([lambda: task(1), lambda: task(2)], lambda: told.append(threading.get_ident()), list)
     assert sorted(done) == [1, 2]
     assert set(told) == {home}
+    assert sys.getswitchinterval() == usual
 
 
 def test_an_interrupted_wait_stops_the_tasks_and_an_error_in_one_comes_through(monkeypatch):
