@@ -182,3 +182,14 @@ def test_a_flux_without_a_known_life_is_said_to_have_none() -> None:
     assert own.best is None
     assert {"flux", "sensitisation"} <= {name for name, _ in own.points[5].limits}
     assert "of 2 min" in set_points_text(own)
+
+
+def test_a_flux_life_of_seconds_is_told_in_seconds_in_table_and_figure() -> None:
+    found = made_up()
+    plan = found.points[2].plan
+    assert plan is not None
+    brief = replace(plan, joints=tuple(replace(j, flux_life=20.0, flux_time=40.0) for j in plan.joints))
+    points = tuple(replace(p, plan=brief) if p.plan else p for p in found.points)
+    short = replace(found, points=points)
+    assert "of 20 s" in set_points_text(short)
+    assert "life 20 s" in {t.get_text() for axes in figure_set_points(short).axes for t in axes.texts}

@@ -7,7 +7,7 @@ from itertools import groupby
 from typing import TYPE_CHECKING
 
 from brazesoak.plots.style import COLOURS, GREY, PALE, house_style, new_figure
-from brazesoak.report.format import celsius, in_minutes, minutes, temperature_text
+from brazesoak.report.format import celsius, duration, in_minutes, minutes, temperature_text
 from brazesoak.report.set_points import NONE_IS_ENOUGH
 
 if TYPE_CHECKING:
@@ -49,7 +49,7 @@ def _panels(found: SetPoints) -> list[tuple[str, Value, tuple[float, str] | None
     plans = [p.held for p in found.points if p.held]
     longest = [max(plan.joints, key=lambda joint: joint.flux_time) for plan in plans]
     life = longest[0].flux_life if longest else None
-    flux = None if life is None else (in_minutes(life), f"life {minutes(life)}")
+    flux = None if life is None else (in_minutes(life), f"life {duration(life)}")
     panels: list[tuple[str, Value, tuple[float, str] | None]] = [
         ("hold, min", lambda p: in_minutes(p.held.hold_time) if p.held else None, None),
         (
