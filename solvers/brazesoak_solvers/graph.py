@@ -196,7 +196,7 @@ class Graph(Controlled):
             return
         if c.min() < 0 or c.max() >= self._has.n:
             raise ProblemError("a boundary face names a cell that was not added")
-        if not (A.min() > 0.0 and s.min() > 0.0) or enclosure <= -1.0:
+        if not (A.min() > 0.0 and s.min() > 0.0) or not -1.0 < enclosure < np.inf:
             raise ProblemError("area and shape factor of a boundary face must be positive, its enclosure above -1")
         patch = self._has.environments[walls] == PATCH
         if self._has.environments[gas] == PATCH or (patch and (enclosure != 0.0 or self._least(emissivity) <= 0.0)):

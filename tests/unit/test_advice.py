@@ -45,6 +45,13 @@ def test_shade_is_named_where_it_is_the_cause() -> None:
     assert "and its joint waits for it" in reason(plate_slow, 1.0, 1.0)
 
 
+def test_a_part_that_sees_nothing_of_the_furnace_is_slow_for_that() -> None:
+    """A bush sunk in a closed hole."""
+    job, found = run(HEAVY)
+    blind = replace(found, discrete=replace(found.discrete, seen=(1.0, 0.0)))
+    assert "hides 100 % of the furnace" in advice.ruling_reason(job.assembly, blind, 0)
+
+
 def test_where_the_thermocouple_goes() -> None:
     job, found = run(HEAVY)
     text = advice.thermocouple(job.assembly, found, 0, kelvin(682.0), None)

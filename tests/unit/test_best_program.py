@@ -30,6 +30,7 @@ from brazesoak.programs import Broken, Found, Leg, Outcome, Program, Tried
 from brazesoak.report.best_json import best_json_text
 from brazesoak.report.best_text import NONE, NONE_COLD, best_text, hot_sentence, job_lines, told
 from brazesoak.report.format import minutes
+from brazesoak.report.wording import STAND
 
 from .jobs import LIBRARY, boss, job, joint, kelvin, plate
 
@@ -174,7 +175,7 @@ def test_the_hot_furnace_that_is_not_searched_is_told_beside_the_best() -> None:
     assert "Not searched: loaded hot at " in text
     before = outcome(f.hot).before
     assert before is not None
-    on = minutes(before + outcome(f.hot).total)
+    on = minutes(before + STAND + outcome(f.hot).total)
     assert f"before that the empty furnace needs about {minutes(before)} and " in text
     assert f": about {on} from switching on." in text
     assert json.loads(best_json_text(f))["loaded_hot"]["heat"]["hold_min"] == pytest.approx(outcome(f.hot).hold / 60.0)

@@ -31,6 +31,7 @@ from .jobs import LIBRARY, SIGMA, body, kelvin, model
 ROOM, HOT = kelvin(20.0), kelvin(750.0)
 BRICK, BLANKET = (0.16, 560.0 * 979.0), (0.12, 128.0 * 1050.0)
 """k [W/(m K)] and rho cp [J/(m3 K)]: insulating firebrick group 23 at 600 degC, fibre blanket near 500 degC."""
+QUICK = "bench-kiln-3l", "bench-kiln-25l"
 ELEMENTS = Piece("elements", 200.0, 0.06, 0.7)
 
 
@@ -253,9 +254,9 @@ def test_furnaces_of_the_library_side_by_side() -> None:
     rows = compare_furnaces(LIBRARY.furnaces)
     assert [r.id for r in rows] == [f.id for f in LIBRARY.furnaces if f.kind == "chamber"]
     for row in rows:
-        # Small electric furnaces take 8 to 25 K/min empty, 29 to 91 min: common practice, no source. Dry
-        # brick and all of the rated power are the quick end: the quickest of the library comes to 26 K/min, 27.9 min.
+        # Small electric furnaces take 8 to 25 K/min empty, 29 to 91 min: common practice, no source. QUICK come to 26
+        # K/min: their bricks are dry and all of the rated power is there.
         assert row.time is not None
-        assert 27.5 < row.time / 60.0 < 91.0
+        assert (27.5 if row.id in QUICK else 29.0) < row.time / 60.0 < 91.0
         assert row.heat == pytest.approx(row.power * row.time)
         assert 0.1 < row.holding / row.power < 0.6

@@ -246,6 +246,12 @@ CASES = [
         ((tube("a"), boss("b", diameter="39.8 mm"), joint("b", "a", fit="plug", depth="12 mm")), {}),
     ),
     (
+        "blind-hole",  # a bush lets the air out by its own bore
+        ((bar("a", width="60 mm"), boss("b"), joint("b", "a", fit="plug", depth="12 mm")), {}),
+        ((bar("a", width="60 mm"), tube("b", outer_diameter="40 mm", inner_diameter="20 mm"),
+          joint("b", "a", fit="plug", depth="12 mm")), {}),
+    ),
+    (
         "ramp-not-followed",
         (LIGHT, {"furnace": KILN, "program": 'ramp = "40 K/min"'}),
         (LIGHT, {"furnace": KILN, "program": 'ramp = "8 K/min"'}),

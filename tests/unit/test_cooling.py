@@ -32,7 +32,7 @@ def test_air_and_radiation_through_an_opening() -> None:
     assert air_through(0.04, 0.2) == pytest.approx(0.5 * 0.04 * sqrt(0.2) * 1010.0)
     # A cavity's e sigma (T^4 - T0^4) over T - T0, exact at every node of the curve.
     room = kelvin(20.0)
-    mean, G = shining(0.04, room)
+    mean, G = shining(0.04, room, SEEN)
     hot = 2.0 * mean - room
     at = abs(hot - room) > 1.0
     assert G[at] == pytest.approx(0.04 * SEEN * SIGMA * (hot[at] ** 4 - room**4) / (hot[at] - room))

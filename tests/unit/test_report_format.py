@@ -3,6 +3,7 @@ import math
 import numpy as np
 import pytest
 
+from brazesoak.analysis.assumptions import in_time
 from brazesoak.report import format as fmt
 
 
@@ -116,3 +117,11 @@ def test_what_is_not_safe_before_is_told_up_to_the_whole_minute() -> None:
     assert [fmt.minutes_not_before(x) for x in (60.0, 60.1, 89.0, 3599.0, 3601.0)] == [
         "1 min", "2 min", "2 min", "1 h", "1 h 1 min",
     ]  # fmt: skip
+
+
+def test_a_limit_is_never_told_as_more_than_it_is() -> None:
+    spans = (10.0, 45.9, 150.0, 645.0, 690.0, 3600.0, 4500.0, 3599.0)
+    told = ["10 s", "45 s", "2.5 min", "10.7 min", "11.5 min", "1 h", "1 h 15 min", "59.9 min"]
+    assert [fmt.limit(x) for x in spans] == told
+    assert [in_time(x) for x in spans[:5]] == told[:5]
+    assert (in_time(3600.0), in_time(3599.0)) == ("60 min", "59.9 min")

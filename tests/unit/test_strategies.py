@@ -21,6 +21,7 @@ from brazesoak.programs import OWN, Compared, Leg, Outcome, Program
 from brazesoak.report.format import minutes, temperature_text
 from brazesoak.report.programs_json import compared_json_text
 from brazesoak.report.programs_text import compared_text, program_sentence
+from brazesoak.report.wording import STAND
 
 from .jobs import LIBRARY, boss, joint, kelvin, plate, read
 
@@ -227,7 +228,7 @@ def test_a_ramp_that_is_not_kept_is_told_with_its_time_and_what_is_left_of_its_h
     told = program_sentence(program, replace(heat, curves=curves, takes=(1200.0, 900.0), rests=(1140.0, None)))
     assert told == (
         "As fast as the furnace can to 535 °C, about 20 min, hold 19 min from there, then as fast as the furnace can "
-        "(55 °C/min or more) to 750 °C, about 15 min"
+        "(key in 55 °C/min) to 750 °C, about 15 min"
     )
     kept = program_sentence(program, replace(heat, curves=curves, takes=(1200.0, 240.0), rests=(1140.0, None)))
     assert kept.endswith("then at 55 °C/min to 750 °C")
@@ -247,7 +248,8 @@ def test_loaded_hot_counts_the_heat_of_the_empty_furnace_beside_its_total() -> N
     o, text = outcome("loaded hot", found), " ".join(compared_text(found).split())
     assert o.before is not None
     assert o.before_heat == pytest.approx(1200.0 * o.before)
-    on = minutes(o.before + o.total)
-    assert f"to {temperature_text(found.plan.set_point)}: about {on} from switching on." in text
+    on = minutes(o.before + STAND + o.total)
+    assert f"to {temperature_text(found.plan.set_point)}, and an hour there until its lining is hot through" in text
+    assert f": about {on} from switching on." in text
     if found.shortest is not None and found.shortest.program.hot:
         assert f"from when the door closes, {on} from switching on; loaded cold: full power, " in text

@@ -164,8 +164,8 @@ def test_chamber_furnace_is_a_cube_with_bodies_of_plausible_mass(name: str) -> N
 
 @pytest.mark.parametrize("name", CHAMBERS)
 def test_chamber_furnace_heats_as_the_trade_sees_it(name: str) -> None:
-    """Empty, 20 to 750 degC at full power: 8..25 K/min (common practice, no source; here the bricks are dry and all of
-    the rated power is there, so that 27 is let pass); holds at half power.
+    """Empty, 20 to 750 degC at full power: 8..25 K/min (common practice, no source), 26 of two whose bricks are dry and
+    that have all of their rated power; holds at half power.
 
     As one lump, C dT/dt = P - G (T - T0), exact, the furnace takes as long as its bodies do, to 3 digits of C and G.
     """
@@ -174,7 +174,7 @@ def test_chamber_furnace_heats_as_the_trade_sees_it(name: str) -> None:
     d = dict(furnace.derivation)
     assert row.time is not None
     rate = 730.0 / row.time * 60.0
-    assert 8.0 < rate < 27.0
+    assert 8.0 < rate < (26.5 if name in ("bench-kiln-3l", "bench-kiln-25l") else 25.0)
     assert rate == pytest.approx(float(d["empty_mean_rate_to_750C_K_min"]), rel=0.01)
     assert row.holding == pytest.approx(float(d["holding_power_at_750C_W"]), rel=0.01)
     assert row.holding < 0.5 * row.power

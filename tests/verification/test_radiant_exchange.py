@@ -5,7 +5,15 @@ import pytest
 
 from brazesoak_solvers.constants import STEFAN_BOLTZMANN, ZERO_CELSIUS
 from brazesoak_solvers.errors import ProblemError
-from brazesoak_solvers.exchange import eliminate, irradiation, merge, net_heat, total_exchange
+from brazesoak_solvers.exchange import (
+    eliminate,
+    irradiation,
+    merge,
+    net_heat,
+    patch_irradiation,
+    through_walls,
+    total_exchange,
+)
 
 from .rooms import parallel, perpendicular
 
@@ -135,3 +143,16 @@ def test_a_patch_that_exchanges_nothing_cannot_be_eliminated():
     S = total_exchange(_cube(), np.ones(6), [0.8, 0.4, 0.5, 0.5, 0.5, 0.0])
     with pytest.raises(ProblemError):
         eliminate(S, np.arange(6) == 5)
+
+
+@pytest.mark.parametrize("enclosure", [-0.2, 0.0, 0.7])
+def test_one_convex_patch_in_a_field_takes_up_by_its_own_resistance(enclosure: float) -> None:
+    """q = (e_field - e) / (1/eps + enclosure), down to what of the field is the patch's own; exact, 1e-12.
+
+    The network of A. K. Oppenheim, Trans. ASME 78 (1956) 725-735 (recalled), for one surface and its surroundings.
+    """
+    F = np.array([[0.0, 1.0], [0.1, 0.9]])
+    eps = np.array([0.6])
+    ((own, field),) = patch_irradiation(through_walls(F, enclosure), eps)
+    assert own + field == pytest.approx(1.0, abs=1e-12)
+    assert eps[0] * field == pytest.approx(1.0 / (1.0 / eps[0] + enclosure), abs=1e-12)

@@ -15,6 +15,10 @@ SHADED = 0.1
 """Share of the furnace hidden from a part from which on its shade is named. Our own choice."""
 
 
+UNSEEN = 1e-9
+"""Surface of a part that sees nothing of the furnace, such as one inside a closed hole [m2]."""
+
+
 def slower_side(joint: Joint, simulation: Simulation, at: float) -> int:
     """Number of the segment of a joint that is the colder one at a time [s]."""
     import numpy as np
@@ -29,11 +33,13 @@ def ruling_reason(assembly: Assembly, simulation: Simulation, ruling: int) -> st
     joint = assembly.joints[ruling]
     passed = simulation.joints[ruling].target or 0.0
     side = assembly.segments[slower_side(joint, simulation, passed)]
-    per_area = side.mass / side.exposed_area
+    per_area = side.mass / max(side.exposed_area, UNSEEN)
     seen = simulation.discrete.seen or (1.0,) * len(assembly.segments)
-    in_sight = {s.name: s.mass / (s.exposed_area * share) for s, share in zip(assembly.segments, seen, strict=True)}
+    in_sight = {
+        s.name: s.mass / max(s.exposed_area * share, UNSEEN) for s, share in zip(assembly.segments, seen, strict=True)
+    }
     hidden = 1.0 - seen[assembly.segments.index(side)]
-    most = max(s.mass / s.exposed_area for s in assembly.segments)
+    most = max(s.mass / max(s.exposed_area, UNSEEN) for s in assembly.segments)
     if per_area >= most:
         heavy = "the most of all"
     elif hidden > SHADED and in_sight[side.name] >= max(in_sight.values()):

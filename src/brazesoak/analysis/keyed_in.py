@@ -30,7 +30,7 @@ def to_key_in(
     band = celsius(s.set_point - s.surroundings.clock_band)
     shown = display(s, assembly)
     if s.hot:
-        note = "heat the empty furnace, then load it quickly"
+        note = "heat the empty furnace, let it stand an hour there until hot through, then load it quickly"
         steps = [ProgramStep("ramp", s.set_point, None, None, note, takes=empty)]
         back = f"{shown} shows {band}"
         if shown == OWN_DISPLAY:

@@ -26,7 +26,8 @@ in rooms, Building Research Institute, Tokyo, report 27, 1958 (recalled)."""
 AIR_HEAT = 1010.0
 """Specific heat of the air of a room [J/(kg K)] (recalled)."""
 SEEN = 0.9
-"""Emissivity of a warm chamber seen through its opening: a cavity, nearly black (recalled)."""
+"""Emissivity of a chamber that is one lump seen through its opening: a cavity, nearly black (recalled). Of one in
+bodies the field of radiation is what shines out, all of it."""
 
 
 def air_through(area: float, height: float) -> float:
@@ -34,11 +35,11 @@ def air_through(area: float, height: float) -> float:
     return FLOW * area * sqrt(height) * AIR_HEAT
 
 
-def shining(area: float, room: float) -> tuple[np.ndarray, np.ndarray]:
+def shining(area: float, room: float, emissivity: float) -> tuple[np.ndarray, np.ndarray]:
     """Conductance of radiation through an opening [W/K] against the mean of chamber and room [K]: exact."""
     mean = np.linspace(0.6 * room, 0.5 * (room + 1600.0), 60)
     hot = 2.0 * mean - room
-    return mean, area * SEEN * STEFAN_BOLTZMANN * (hot**2 + room**2) * (hot + room)
+    return mean, area * emissivity * STEFAN_BOLTZMANN * (hot**2 + room**2) * (hot + room)
 
 
 def add_door(graph: Graph, f: Furnace, c: Chamber, room: float) -> None:
@@ -48,7 +49,8 @@ def add_door(graph: Graph, f: Furnace, c: Chamber, room: float) -> None:
     air, inside = (int(f.cells.get(name, f.cells.get("chamber"))[0]) for name in ("air", "field"))  # type: ignore[index]
     areas = [share * side**2 for share in OPENING]
     flow = graph.contact(*(air_through(a, side) for a in areas))
-    shine = graph.contact(0.0, *(shining(a, room) for a in areas[1:]))
+    emissivity = 1.0 if "field" in f.cells else SEEN
+    shine = graph.contact(0.0, *(shining(a, room, emissivity) for a in areas[1:]))
     graph.faces(air, outside, 1.0, contact=flow)
     graph.faces(inside, outside, 1.0, contact=shine)
     f.door = (flow, shine)

@@ -11,6 +11,7 @@ from brazesoak.report import format as fmt
 from brazesoak.report import wording
 from brazesoak.report.cautions import cautions_block
 from brazesoak.report.layout import bullets, labelled, paragraph, table
+from brazesoak.report.program import is_kept
 from brazesoak.report.program import program_sentence as step_sentence
 from brazesoak.report.programs_text import broken_sentence, heated_before, program_sentence
 
@@ -86,7 +87,8 @@ def _best(found: Found, head: str, best: Tried, plan: Plan, o: Outcome, width: i
     note = f"\n({FULL_POWER}: more than the furnace can; it goes at full power.)" if full else ""
     yield f"TYPE THIS INTO THE JOB FILE, instead of its [program]\n{job_lines(best.program).rstrip()}{note}"
     yield "ITS LIMITS\n" + table(("Limit", "This program", "Rule"), list(_limits(found, plan, o)), width)
-    warnings = [w for w in plan.warnings if not (full and w.code == NOT_FOLLOWED)]
+    kept = all(is_kept(step) for step in plan.program if step.action == "ramp" and step.rate is not None)
+    warnings = [w for w in plan.warnings if not (full and kept and w.code == NOT_FOLLOWED)]
     if warnings:
         lines = [f"{fmt.sentence(w.message)} {fmt.sentence(w.action)}" for w in wording.grouped(warnings)]
         yield "WARNINGS\n" + bullets(lines, width)

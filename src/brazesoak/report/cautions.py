@@ -10,7 +10,7 @@ from brazesoak.report.layout import bullets, paragraph
 from brazesoak.report.wording import DEFERRAL
 
 HEADING = "CAUTIONS"
-IN_FULL = "in full on the run card, and with plan --full"
+IN_FULL = "in full: brazesoak plan JOB --full, and the run card that plan writes"
 
 
 def cautions_block(cautions: Sequence[Caution], width: int, *, full: bool = False) -> str:

@@ -52,7 +52,7 @@ def choice_text(choices: Choices, width: int = 100) -> str:
     if notes:
         blocks.append("OF THE METALS (from their data files; brazesoak data NAME for more)\n" + bullets(notes, width))
     blocks.append("SOURCES\n" + _listed(sources, width))
-    blocks.append(cautions_block(choices.cautions, width))
+    blocks.append(cautions_block(choices.cautions, width, full=True))
     return "\n\n".join(blocks)
 
 

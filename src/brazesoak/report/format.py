@@ -113,6 +113,13 @@ def duration(time: float | None) -> str:
     return f"{_few(in_minutes(time))} min" if time < 594.0 else minutes(time)
 
 
+def limit(time: float) -> str:
+    """A span [s] that must not be exceeded, never told as more than it is: ``45 s``, ``11.5 min``, ``1 h``."""
+    if time % 60.0 == 0.0:
+        return minutes(time)
+    return f"{math.floor(time + 1e-9)} s" if time < 119.5 else f"{math.floor(time / 6.0 + 1e-9) / 10.0:g} min"
+
+
 def mass(value: float) -> str:
     """Mass [kg]: grams below 1 kg, for example ``850 g`` or ``1.42 kg``."""
     return f"{_three(value)} kg" if value >= 0.9995 else f"{_three(value * 1e3)} g"

@@ -48,7 +48,7 @@ def found_in_short(plan: Plan) -> str:
     """In how many heats the percentiles were found, how sure they are, and as what the heat was computed."""
     chances = plan.chances
     own = (
-        f"Computed as {plan.fidelity}. {fmt.sentence(plan.fidelity_reason)} Times right to "
+        f"Computed as {plan.fidelity}. {fmt.sentence(plan.fidelity_reason)} The arithmetic is right to "
         f"{fmt.duration(time_error(plan))}, energy balance to {balance(plan)}."
     )
     if chances is None:

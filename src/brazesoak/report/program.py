@@ -48,7 +48,7 @@ def program_sentence(step: ProgramStep) -> str:
     action, temperature, rate, time, note = program_cells(step)
     text = f"{action} {temperature}".strip()
     if step.action == "ramp" and not is_kept(step):
-        key = "full power" if step.rate is None else f"{rate} or more"
+        key = "full power" if step.rate is None else rate
         time, note = time or "", "; ".join(n for n in (f"key in {key}", fmt.typeset(step.note)) if n)
         text += f" {AS_FAST}"
     else:

@@ -103,7 +103,7 @@ def _leg(leg: Leg, begin: float | None, takes: float | None, rests: float | None
     wait = f", hold {fmt.minutes(leg.hold)}" if leg.hold > 0.0 else ""
     if is_kept(step):
         return f"at {fmt.ramp_text(leg.rate)} to {fmt.temperature_text(leg.to)}{wait}"
-    least = "" if leg.rate is None else f" ({fmt.ramp_text(leg.rate)} or more)"
+    least = "" if leg.rate is None else f" (key in {fmt.ramp_text(leg.rate)})"
     about = "" if takes is None else f", about {fmt.minutes(takes)}"
     if leg.hold > 0.0 and rests is not None:
         wait = f", hold {fmt.minutes(rests)} from there"
@@ -149,7 +149,7 @@ def _switched_on(found: Compared) -> str:
     if best is None or best.outcome is None or not best.program.hot:
         return ""
     o = best.outcome
-    on = "" if o.before is None else f", {fmt.minutes(o.before + o.total)} from switching on"
+    on = "" if o.before is None else f", {fmt.minutes(o.before + wording.STAND + o.total)} from switching on"
     cold = replace(found, tried=tuple(t for t in found.tried if not t.program.hot)).shortest
     if cold is None or cold.outcome is None:
         return f" from when the door closes{on}"

@@ -82,7 +82,7 @@ def _flux(p: Point) -> str:
     if p.held is None:
         return "-"
     longest = max(p.held.joints, key=lambda joint: joint.flux_time)
-    life = "no life known" if longest.flux_life is None else f"of {fmt.duration(longest.flux_life)}"
+    life = "no life known" if longest.flux_life is None else f"of {fmt.limit(longest.flux_life)}"
     return f"{fmt.minutes(longest.flux_time)} {life}"
 
 

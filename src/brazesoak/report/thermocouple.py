@@ -40,7 +40,8 @@ def thermocouple_reason(plan: Plan) -> str:
         return f"By the thermocouple: {_lag(plan, p)}"
     doubt = " That, too, is computed with one temperature a segment." if plan.hold_doubt else ""
     return (
-        f"By the thermocouple: from there {span(p.low, p.high)} are needed in 9 heats of 10, from the display "
+        f"By the thermocouple, at the place and reading from which the time needed varies least: "
+        f"{span(p.low, p.high)} in 9 heats of 10, from the display "
         f"{span(p.display_low, p.display_high)}; the tolerance of type {p.thermocouple} and the errors of the "
         f"computation are in the hold. {fmt.sentence(_lag(plan, p))}{doubt}"
     )

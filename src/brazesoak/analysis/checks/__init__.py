@@ -13,7 +13,7 @@ __all__ = ["Case", "biot", "check_plan", "doubt", "uneven_inside"]
 def check_plan(case: Case) -> tuple[Notice, ...]:
     """Every notice on a plan, the gravest kind first, each once."""
     checks = (
-        metals.not_in_air, metals.cadmium, metals.melts, parts.sealed, parts.blind_holes, metals.phosphorus,
+        metals.not_in_air, metals.cadmium, metals.melts, parts.sealed, metals.phosphorus, parts.blind_holes,
         metals.brass_on_brass, metals.near_solidus,
         limits.no_hold, joints.set_point_band, fluxes.working_range, fluxes.metals, fluxes.use, fluxes.life,
         position.two_heats, position.stands_too_high,

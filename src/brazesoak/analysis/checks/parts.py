@@ -73,13 +73,14 @@ def sealed(case: Case) -> Iterator[Notice]:
 
 
 def blind_holes(case: Case) -> Iterator[Notice]:
-    """A plug that stops short of the other side of a part without a bore: the job cannot say that the hole goes on."""
+    """A plug that stops short of the other side of a part without a bore: the job cannot say that the hole goes on.
+    A plug with a bore of its own lets the air out by that."""
     parts, names = case.assembly.segments, []
     for j in case.assembly.joints:
         if j.fit != "plug" or "lump" in (parts[i].shape.kind for i in j.segments):
             continue
-        host = parts[j.segments[1]].shape
-        if host.bore == 0.0 and j.depth < through(host, j) - CLOSE:
+        plug, host = (parts[i].shape for i in j.segments)
+        if plug.bore == host.bore == 0.0 and j.depth < through(host, j) - CLOSE:
             names.append(j.name)
     if names:
         hole, it = ("hole ends", "it goes") if is_one(names) else ("holes end", "one goes")
