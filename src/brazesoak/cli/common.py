@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
     Commands = argparse._SubParsersAction[argparse.ArgumentParser]
 
-COMPILING = "First run of this kind after installation: compiling the solver, 10 to 30 seconds, once ..."
+COMPILING = "First run of this kind after installation: compiling the solver, up to a minute, once ..."
 
 
 def add_job(command: argparse.ArgumentParser) -> None:
