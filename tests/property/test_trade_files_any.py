@@ -2,6 +2,7 @@
 
 import tomllib
 from collections.abc import Iterator
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -12,10 +13,22 @@ from hypothesis import strategies as st
 from brazesoak.errors import DataFileError
 from brazesoak.trade import files, furnace_files
 from brazesoak.trade.fields import Fields
-from brazesoak.trade.library import DATA
+from brazesoak.trade.library import DATA, Library
 
-READERS = {"metals": files.metal, "fillers": files.filler, "fluxes": files.flux, "furnaces": furnace_files.furnace}
-SHIPPED = [("metals", "carbon-steel"), ("fillers", "bag-7"), ("fluxes", "fb3-c"), ("furnaces", "kiln-60l")]
+READERS = {
+    "metals": files.metal,
+    "fillers": files.filler,
+    "fluxes": files.flux,
+    "furnaces": partial(furnace_files.furnace, find=Library().refractory),
+    "refractories": furnace_files.refractory,
+}
+SHIPPED = [
+    ("metals", "carbon-steel"),
+    ("fillers", "bag-7"),
+    ("fluxes", "fb3-c"),
+    ("furnaces", "kiln-60l"),
+    ("refractories", "vermiculite-board"),
+]
 ANYTHING = st.recursive(
     st.none() | st.booleans() | st.integers() | st.floats() | st.text(max_size=8),
     lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=4), inner, max_size=3),

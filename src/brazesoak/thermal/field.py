@@ -12,8 +12,8 @@ parts of the furnace are hundreds of kelvin apart (tests/verification/test_chamb
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from .furnace import Chamber
 
@@ -56,8 +56,9 @@ MOST = 0.9
 _CLOSE = 1e-12
 
 
-def own_shares(around: float, inside: Sequence[float]) -> tuple[float, ...]:
-    """Share g of the field that is each body's own.
+@lru_cache(maxsize=256)
+def own_shares(around: float, inside: tuple[float, ...]) -> tuple[float, ...]:
+    """Share g of the field that is each body's own; kept, since many heats go on in one chamber.
 
     Exact for one convex body in a grey enclosure: 1/e - g + A/(e_w A_w) = 1/e + (1/e_w - 1) A/A_w. With several,
     G (1 - G/S) = A for each, with G = A/(1 - g) its conductance to the field and S that of all: reciprocal, and what a
