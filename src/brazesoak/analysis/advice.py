@@ -4,17 +4,13 @@ from __future__ import annotations
 
 from ..answer import Placing
 from ..bridge.simulate import Simulation
-from ..parts.assembly import Assembly, Joint
+from ..parts.assembly import Assembly, Joint, Segment
 from .assumptions import celsius
 
 FAST_FROM = 480.0, 540.0
 """Hold to even out between these [degC], then go through quickly. Common practice, no source."""
-
-
 SHADED = 0.1
 """Share of the furnace hidden from a part from which on its shade is named. Our own choice."""
-
-
 UNSEEN = 1e-9
 """Surface of a part that sees nothing of the furnace, such as one inside a closed hole [m2]."""
 
@@ -33,13 +29,11 @@ def ruling_reason(assembly: Assembly, simulation: Simulation, ruling: int) -> st
     joint = assembly.joints[ruling]
     passed = simulation.joints[ruling].target or 0.0
     side = assembly.segments[slower_side(joint, simulation, passed)]
-    per_area = side.mass / max(side.exposed_area, UNSEEN)
+    per_area = _per_area(side)
     seen = simulation.discrete.seen or (1.0,) * len(assembly.segments)
-    in_sight = {
-        s.name: s.mass / max(s.exposed_area * share, UNSEEN) for s, share in zip(assembly.segments, seen, strict=True)
-    }
+    in_sight = {s.name: _per_area(s, share) for s, share in zip(assembly.segments, seen, strict=True)}
     hidden = 1.0 - seen[assembly.segments.index(side)]
-    most = max(s.mass / max(s.exposed_area, UNSEEN) for s in assembly.segments)
+    most = max(_per_area(s) for s in assembly.segments)
     if per_area >= most:
         heavy = "the most of all"
     elif hidden > SHADED and in_sight[side.name] >= max(in_sight.values()):
@@ -53,6 +47,11 @@ def ruling_reason(assembly: Assembly, simulation: Simulation, ruling: int) -> st
         f'its slower side is "{side.name}": {per_area:.0f} kg for each square metre of surface ({surface} '
         f"{side.metal.name.lower()}), {heavy}."
     )
+
+
+def _per_area(segment: Segment, share: float = 1.0) -> float:
+    """Mass of a segment over what the furnace sees of its surface, a share of it [kg/m2]."""
+    return segment.mass / max(segment.exposed_area * share, UNSEEN)
 
 
 def thermocouple(

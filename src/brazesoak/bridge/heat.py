@@ -249,7 +249,7 @@ class Heat:
         time, reading = self._read()
         s, n = self.model.surroundings, self.n_joint
         clock = time if self.discrete.clock is None else reading[-2]
-        asked = np.where(time <= hold_end, s.profile.along(clock), s.room)
+        asked = np.where(time <= hold_end, s.profile.at(clock), s.room)
         sensor = reading[-1] - s.offset if self.discrete.sensor is not None else asked
         first = self._first
         bodies = tuple(

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from bisect import bisect_right
 from dataclasses import dataclass
 
 import numpy as np
@@ -32,22 +31,12 @@ class Profile:
     time: FloatArray
     temperature: FloatArray
 
-    def at(self, t: float) -> float:
-        """Wanted temperature at time t [K]; at a jump the new one."""
-        i = bisect_right(self.time, t)
-        if i == 0:
-            return float(self.temperature[0])
-        if i == self.time.size:
-            return float(self.temperature[-1])
-        t0, t1 = self.time[i - 1], self.time[i]
-        return float(self.temperature[i - 1] + (self.temperature[i] - self.temperature[i - 1]) * (t - t0) / (t1 - t0))
-
-    def along(self, t: FloatArray) -> FloatArray:
-        """As `at`, for many times."""
+    def at(self, t: float | FloatArray) -> FloatArray:
+        """Wanted temperature at a time or many [K]; at a jump the new one."""
         i = np.searchsorted(self.time, t, side="right")
         low, high = np.maximum(i - 1, 0), np.minimum(i, self.time.size - 1)
-        span = self.time[high] - self.time[low]
-        share = np.divide(t - self.time[low], span, out=np.zeros_like(span), where=span > 0.0)
+        begin, span = self.time[low], self.time[high] - self.time[low]
+        share = np.divide(t - begin, span, out=np.zeros(np.shape(t)), where=span > 0.0)
         return np.asarray(self.temperature[low] + (self.temperature[high] - self.temperature[low]) * share)
 
     def passes(self, level: float) -> float:

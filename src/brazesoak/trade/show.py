@@ -8,13 +8,13 @@ from brazesoak.errors import UnknownNameError
 from brazesoak_solvers.constants import ZERO_CELSIUS
 
 from .furnace_records import Furnace
+from .library import FOLDERS as KINDS
 from .library import Library
 from .lines import GAP, Lines, alloy, by, celsius, celsius_range, columns, entry, named, spread, title, watts
 from .properties import Table
 from .records import Filler, Flux, Metal
 from .show_furnaces import furnace_lines, refractory_lines
 
-KINDS = ("metals", "fillers", "fluxes", "furnaces", "refractories")
 _GRID = (20, 100, 200, 300, 400, 500, 600, 650, 700, 750, 800, 900, 1000)
 """Where properties are shown [degC]."""
 _PEAK_GRID = (720, 735, 760)
